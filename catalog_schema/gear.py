@@ -236,9 +236,9 @@ class Lifter(Priced):
     own_brake: YesNo = column(
         "Can lower the piece by itself, so that no separate brake is needed", default=False
     )
-    tackle_parts: int | None = column("Parts of line of a tackle set", default=None, ge=1, le=12)
+    tackle_parts: int | None = column("Parts of line of a tackle set", example="5", default=None, ge=1, le=12)
     sheave_efficiency: float | None = quantity(
-        "share", "Efficiency of one sheave of a tackle set", default=None, gt=0, le=1
+        "share", "Efficiency of one sheave of a tackle set", example="90", default=None, gt=0, le=1
     )
     hand_effort: float | None = quantity(
         "force", "Hand force at the wll that the maker states", default=None, gt=0

@@ -32,8 +32,8 @@ class Sourced:
 
 def data_rows(name: str) -> list[dict[str, str]]:
     """Rows of ``recommender/data/<name>`` as dictionaries of text, in file order."""
-    with files("recommender").joinpath("data", name).open(encoding="utf-8", newline="") as handle:
-        return list(csv.DictReader(handle))
+    text = files("recommender").joinpath("data", name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines(keepends=True)))
 
 
 @cache

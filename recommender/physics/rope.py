@@ -1,7 +1,7 @@
 """A rope as a spring: ``T = C * strain^n``, the power law through its catalogue point.
 
-``C`` (rope constant) is the tension that the law gives at strain 1, a mere constant, far above the breaking strength.
-``n`` = 1 is a linear rope (then ``C`` is ``EA``); new braids stiffen as they stretch (n > 1).
+``C`` (rope constant) is the tension that the law gives at strain 1, a mere constant, far above the breaking
+strength. ``n`` = 1 is a linear rope (then ``C`` is ``EA``); new braids stiffen as they stretch (n > 1).
 Safe side: the HIGH stiffness for peaks, the LOW one for clearance and for stretch to be pulled in.
 """
 
@@ -9,7 +9,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from recommender.physics.domain import Values, plain, require_non_negative, require_positive, require_share
+from recommender.physics.domain import (
+    Values,
+    plain,
+    require_non_negative,
+    require_positive,
+    require_share,
+    require_within,
+)
 from recommender.sourced import FROM_MEMORY, Sourced
 
 DEFAULT_EXPONENT = Sourced(1.5, "-", FROM_MEMORY, note="new braid, one catalogue point only; 1.0 to 1.8 seen")
@@ -17,7 +24,11 @@ BEDDED_IN_STIFFNESS = Sourced(
     1.2, "-", FROM_MEMORY, note="stiffness of a bedded-in rope over that of a new one; its exponent is near 1"
 )
 NYLON_DOUBLE_BRAID_STIFFNESS = Sourced(
-    3.54, "-", "ufc_4_159_03", "Table 6-8", "EA over minimum break, double braided nylon, dry, cyclic, all sizes"
+    3.54,
+    "-",
+    "ufc_4_159_03",
+    "Table 6-8",
+    "EA over minimum break, double braided nylon, dry, cyclic, all sizes",
 )
 
 
@@ -162,7 +173,8 @@ def strain_at_tension(tension: Values, constant: Values, exponent: Values) -> Va
 def secant_stiffness(tension: Values, constant: Values, exponent: Values) -> Values:
     """Secant stiffness EA of a loaded rope, tension over strain: ``EA_s = T / (T / C)^(1 / n)``.
 
-    It rises with the tension (n > 1), so the secant at a higher tension than the answer is on the safe side for force.
+    It rises with the tension (n > 1), so the secant at a higher tension than the answer is on the safe side
+    for force.
 
     Parameters
     ----------
@@ -192,12 +204,12 @@ def secant_stiffness(tension: Values, constant: Values, exponent: Values) -> Val
     return plain(tension / np.asarray(strain_at_tension(tension, constant, exponent)))
 
 
-def effective_length(lead_length: Values, fall_length: Values, r: Values) -> Values:
-    """Length of rope that takes up the energy of a catch: ``L_eff = L_lead + r * L_fall``.
+def effective_length(lead_length: Values, fall_length: Values, r: Values, exponent: Values = 1.0) -> Values:
+    """Length of rope that takes up the energy of a catch: ``L_eff = L_lead + r^(1/n) * L_fall``.
 
-    With Coulomb friction at the redirect the fall leg carries ``r * T`` and stretches by ``r * T * L_fall / EA``
-    (linear rope; a stiffening one stretches by more, so this is on the safe side for force). The work of friction at
-    the redirect is included, hence ``r`` and not its square.
+    With Coulomb friction at the redirect the fall leg carries ``r * T``, so its strain is ``r^(1/n)`` times
+    that of the lead leg. The work of friction at the redirect is included, hence not the square of ``r``.
+    Derived.
 
     Parameters
     ----------
@@ -207,6 +219,9 @@ def effective_length(lead_length: Values, fall_length: Values, r: Values) -> Val
         Unstretched rope from redirect to brake (no tail), >= 0. [m]
     r : float or array
         Fall tension over lead tension, above 0 and at most 1. [-]
+    exponent : float or array
+        n of the rope, >= 1. The default 1 gives ``L_lead + r * L_fall`` for any rope: shorter, hence on the
+        safe side for force; it is what the planner uses. [-]
 
     Returns
     -------
@@ -226,7 +241,9 @@ def effective_length(lead_length: Values, fall_length: Values, r: Values) -> Val
     require_positive(lead_length=lead_length)
     require_non_negative(fall_length=fall_length)
     require_share(r=r)
-    return plain(lead_length + np.multiply(r, fall_length))
+    require_within(1.0, np.inf, exponent=exponent)
+    share = np.power(np.asarray(r, dtype=float), np.divide(1.0, exponent))
+    return plain(lead_length + share * fall_length)
 
 
 def stored_energy(tension: Values, effective_length: Values, constant: Values, exponent: Values) -> Values:

@@ -24,7 +24,10 @@ BAND_WIDENING = Sourced(
     10.0, "%", COMMON_PRACTICE, note="judgement: on each side where the figure is not species-level"
 )
 SOFTWOOD_BARK_SHARE = Sourced(
-    14.5, "% of wood volume", DERIVED, note="mean of the softwoods of the species table that have bark figures"
+    14.5,
+    "% of wood volume",
+    DERIVED,
+    note="mean of the softwoods of the species table that have bark figures",
 )
 BARK_FACTOR = {
     "typical": Sourced(1.16, "-", DERIVED, note="mean over the species of the table that have bark figures"),
@@ -44,15 +47,16 @@ class DensityBand:
 def density_band(species: Species, young_conifer: bool = False, over_bark: bool = True) -> DensityBand:
     """Band of green density of a species, for logs without rot, ivy, forks or foreign matter.
 
-    Hardwoods -20 / +12 %, softwoods -10 / +30 % of the table value; 10 % more on each side where the table value is
-    not species-level.
+    Hardwoods -20 / +12 %, softwoods -10 / +30 % of the table value; 10 % more on each side where the table
+    value is not species-level.
 
     Parameters
     ----------
     species : Species
     young_conifer : bool
-        A small, young or fast-grown softwood stem, which is mostly wet sapwood. The high side is then the largest of
-        the band's, the density of all-sapwood wood, and the mean of the British softwood harvest.
+        A small, young or fast-grown softwood stem, which is mostly wet sapwood. The high side is then the
+        largest of the band's, the density of all-sapwood wood, and the mean of the British softwood
+        harvest.
     over_bark : bool
         True: mean of wood and bark, for a diameter measured over the bark. False: wood alone.
 
@@ -66,11 +70,10 @@ def density_band(species: Species, young_conifer: bool = False, over_bark: bool 
     ValueError
         If ``young_conifer`` is asked of a hardwood.
 
-    Notes
-    -----
-    The percentages are a judgement from measured disagreements of published tables, not a published rule. The mean
-    of the British harvest is a floor for young conifers because it lies above the band of some species: 1018 kg per
-    m3 under bark is 889 kg/m3 over bark, against 754 for the top of the band of Sitka spruce, its main species.
+    Notes ----- The percentages are a judgement from measured disagreements of published tables, not a
+    published rule. The mean of the British harvest is a floor for young conifers because it lies above the
+    band of some species: 1018 kg per m3 under bark is 889 kg/m3 over bark, against 754 for the top of the
+    band of Sitka spruce, its main species.
 
     Examples
     --------
@@ -100,8 +103,9 @@ def density_with_bark(species: Species, wood: DensityBand) -> DensityBand:
     Returns
     -------
     DensityBand
-        Each side multiplied by ``1 + bark_share * bark_density / wood_density``; where the species has no bark
-        figures, low and typical by the mean (1.16) and high by the largest (1.32) of the species that have. [kg/m3]
+        Each side multiplied by ``1 + bark_share * bark_density / wood_density``; where the species has no
+        bark figures, low and typical by the mean (1.16) and high by the largest (1.32) of the species that
+        have. [kg/m3]
     """
     if species.green_bark_density is None or species.bark_share_of_wood_volume is None:
         typical, high = BARK_FACTOR["typical"].value, BARK_FACTOR["high"].value

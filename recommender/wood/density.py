@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from recommender.sourced import Sourced
 from recommender.wood.domain import Numbers, require_non_negative, require_positive, require_share
-from recommender.wood.units import POUND_PER_CUBIC_FOOT
+from recommender.wood.units import POUND_PER_CUBIC_FOOT, TONNE
 
 WATER_DENSITY = Sourced(
     62.4,
@@ -182,4 +182,4 @@ def average_softwood_under_bark() -> float:
     >>> round(average_softwood_under_bark())
     1018
     """
-    return 1000 / GREEN_SOFTWOOD_VOLUME.value
+    return TONNE / GREEN_SOFTWOOD_VOLUME.value

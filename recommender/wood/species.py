@@ -16,6 +16,9 @@ WoodType = Literal["hardwood", "softwood"]
 SPECIES_LEVEL = "species-level"
 NEAR_MISSES = 3
 NAMES_SHOWN = 12
+CLOSENESS = 0.7
+SHORTEST_WORD = 3
+_WORD = re.compile(r"[^\W_]+")
 _UNIT = {"lb/ft3": POUND_PER_CUBIC_FOOT, "kg/m3": 1.0}
 
 
@@ -23,12 +26,13 @@ _UNIT = {"lb/ft3": POUND_PER_CUBIC_FOOT, "kg/m3": 1.0}
 class Species:
     """One row of ``recommender/data/wood_green_density.csv`` in SI units.
 
-    Densities are of green (freshly felled) material, shares and moisture contents are fractions: moisture over
-    oven-dry mass, bark volume over wood volume. ``None`` means that no figure was found. Where no bark figures
-    were found, ``green_log_over_bark_density`` is the density of the wood: over 156 species with bark figures the
-    two differ by -9 to +10 %. ``all_sapwood_density`` is the bound for small, young or fast-grown stems.
-    ``jenkins_group`` is the group of the biomass equations, ``group_basis`` says whether it is published for this
-    species. ``source`` is a key of ``recommender/data/sources.csv`` and ``place`` the place there.
+    Densities are of green (freshly felled) material; shares and moisture contents are fractions: water over
+    oven-dry mass, bark volume over wood volume. ``None`` means that no figure was found. Where no bark
+    figures were found, ``green_log_over_bark_density`` is that of the wood: over the 156 species with bark
+    figures the two differ by -9 to +10 %. ``all_sapwood_density`` is the bound for small, young or
+    fast-grown stems. ``jenkins_group`` is the group of the biomass equations; ``group_basis`` says if it is
+    published for this species. ``source`` is a key of ``recommender/data/sources.csv`` and ``place`` the
+    place there.
     """
 
     species_id: str
@@ -56,7 +60,9 @@ class Species:
         if self.green_bark_density is None or self.bark_share_of_wood_volume is None:
             return self.green_wood_density
         return float(
-            density_over_bark(self.green_wood_density, self.green_bark_density, self.bark_share_of_wood_volume)
+            density_over_bark(
+                self.green_wood_density, self.green_bark_density, self.bark_share_of_wood_volume
+            )
         )
 
     @cached_property
@@ -73,7 +79,7 @@ class Species:
 
 
 class UnknownSpecies(ValueError):
-    """No species, or more than one, goes by the name; ``suggestions`` are names that :func:`find_species` knows."""
+    """No species, or more than one, goes by the name; ``suggestions`` are names that are known."""
 
     def __init__(self, name: str, suggestions: tuple[str, ...], reason: str) -> None:
         self.name = name
@@ -106,7 +112,8 @@ def species_table() -> tuple[Species, ...]:
 
 
 def find_species(name: str) -> Species:
-    """The species with this id, common name, other name or Latin name; case, hyphens and word order do not matter.
+    """The species that goes by this id, common name, other name or Latin name, in any case, with or without
+    hyphens.
 
     Parameters
     ----------
@@ -126,9 +133,9 @@ def find_species(name: str) -> Species:
     --------
     >>> find_species("Maple, red").latin_name
     'Acer rubrum'
-    >>> find_species("soft maple")
+    >>> find_species("soft maple")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    recommender.wood.species.UnknownSpecies: species 'soft maple' is ambiguous; did you mean red maple, silver maple?
+    recommender.wood.species.UnknownSpecies: species 'soft maple' is ambiguous; did you mean red maple, ...
     """
     index = _name_index()
     plain = _plain(name)
@@ -145,7 +152,10 @@ def find_species(name: str) -> Species:
 
 @dataclass(frozen=True)
 class _NameIndex:
-    """Plain name -> species: ``exact`` for ids and common names (unique), ``other`` for the rest."""
+    """Plain name -> species: ``exact`` for ids and common names (unique), ``other`` for the rest.
+
+    A one-word other name that is also a word of the names of more species (``juniper``) leads to all of them.
+    """
 
     exact: dict[str, tuple[Species, ...]]
     other: dict[str, tuple[Species, ...]]
@@ -154,31 +164,41 @@ class _NameIndex:
 @cache
 def _name_index() -> _NameIndex:
     exact: dict[str, tuple[Species, ...]] = {}
-    other: defaultdict[str, tuple[Species, ...]] = defaultdict(tuple)
+    other: defaultdict[str, dict[Species, None]] = defaultdict(dict)
+    holders: defaultdict[str, dict[Species, None]] = defaultdict(dict)
     for species in species_table():
-        exact[_plain(species.species_id)] = (species,)
-        exact[_plain(species.common_name)] = (species,)
-        for name in dict.fromkeys(map(_plain, (*species.other_names, species.latin_name))):
-            other[name] += (species,)
-    for name in [name for name in other if " " not in name]:
-        other[name] += tuple(
-            one for one in species_table() if one not in other[name] and name in _plain(one.common_name).split()
-        )
-    return _NameIndex(exact, dict(other))
+        common = _plain(species.common_name)
+        for name in (_plain(species.species_id), common, common.removesuffix(" spp")):
+            exact[name] = (species,)
+        names = [common, *map(_plain, species.other_names)]
+        for name in (*names[1:], _plain(species.latin_name)):
+            other[name][species] = None
+        for word in " ".join(names).split():
+            holders[word][species] = None
+    return _NameIndex(exact, {name: tuple({**found, **holders[name]}) for name, found in other.items()})
 
 
 def _sharing_words(plain: str) -> tuple[str, ...]:
     """Common names of the species of which one name holds every word; ``cedar`` counts in ``redcedar``."""
-    words = [word for word in plain.split() if len(word) > 2]
+    words = [word for word in plain.split() if len(word) >= SHORTEST_WORD and word != "spp"]
     if not words:
         return ()
     return tuple(
         species.common_name
         for species in species_table()
-        if any(
-            all(any(token.endswith(word) for token in _plain(known).split()) for word in words)
-            for known in (species.common_name, *species.other_names, species.latin_name)
+        if any(_holds(_plain(name), words) for name in (species.common_name, *species.other_names))
+        or set(words) <= set(_plain(species.latin_name).split())
+    )
+
+
+def _holds(name: str, words: list[str]) -> bool:
+    """Whether each word, or its singular, is a word of the name or ends one."""
+    return all(
+        any(
+            word in (token, token + "s") or (len(word) > SHORTEST_WORD and token.endswith(word))
+            for token in name.split()
         )
+        for word in words
     )
 
 
@@ -188,16 +208,18 @@ def _near_misses(plain: str) -> tuple[str, ...]:
     index = _name_index()
     spellings = {**index.other, **index.exact}
     names: dict[str, None] = {}
-    for near in get_close_matches(plain, spellings, n=2 * NEAR_MISSES, cutoff=0.65):
+    for near in get_close_matches(plain, spellings, n=2 * NEAR_MISSES, cutoff=CLOSENESS):
         names.update((one.common_name, None) for one in spellings[near])
-    return tuple(names)[:NEAR_MISSES]
+    if names:
+        return tuple(names)[:NEAR_MISSES]
+    words = {word for spelling in spellings for word in spelling.split()}
+    return tuple(name for word in get_close_matches(plain, words, n=1) for name in _sharing_words(word))
 
 
 def _plain(name: str) -> str:
-    """Lower case, words parted by one blank, ``maple, red`` turned round, ``spp.`` left out."""
+    """Lower case, words parted by one blank, ``maple, red`` turned round."""
     turned = " ".join(reversed(name.split(",")))
-    words = re.findall(r"[^\W_]+", turned.casefold())
-    return " ".join(word for word in words if word != "spp")
+    return " ".join(_WORD.findall(turned.casefold()))
 
 
 def _species(row: dict[str, str]) -> Species:

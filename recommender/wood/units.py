@@ -6,6 +6,8 @@ FOOT = 0.3048
 """[m]"""
 POUND = 0.45359237
 """[kg]"""
+TONNE = 1000.0
+"""[kg]"""
 CUBIC_FOOT = FOOT**3
 """[m3]"""
 POUND_PER_CUBIC_FOOT = POUND / CUBIC_FOOT

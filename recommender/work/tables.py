@@ -21,7 +21,7 @@ class JobType(Row):
         example="lower",
     )
     share: float = quantity(
-        "share", "Share of all pieces; the shares add up to 100 %", example="40", ge=0, le=1
+        "share", "Share of all pieces; the shares add up to 100 %", example="100", ge=0, le=1
     )
     species: str = column("Common or Latin name", example="red maple", min_length=1)
     diameter: float = quantity("stem", "Usual diameter over bark at the big end", example="25", gt=0, le=3)
@@ -54,7 +54,7 @@ class JobType(Row):
     )
     young_conifer: YesNo = column("A small or young conifer: mostly sapwood, much heavier", default=False)
     rigging_height: float = quantity(
-        "length", "Height of the redirect above the ground", example="12", gt=0, le=100
+        "length", "Height of the redirect above the ground", example="12", ge=1.5, le=100
     )
     lowering_distance: float | None = quantity(
         "length", "How far the piece goes down; empty = down to the ground", default=None, gt=0, le=100
@@ -80,7 +80,11 @@ class JobType(Row):
         "angle", "Line from the vertical when a side limb lets go", example="0", default=0.0, ge=0, le=1.5708
     )
     cut_to_redirect: float | None = quantity(
-        "length", "Catch: from the cut down to where the line bears on the redirect", default=None, gt=0, le=5
+        "length",
+        "Line from the cut to the redirect: downwards in a catch; else above the piece, empty = 1 m",
+        default=None,
+        gt=0,
+        le=5,
     )
     tie_above_cut: float | None = quantity(
         "length", "Catch: from the cut up to the knot on the piece", default=None, gt=0, le=10

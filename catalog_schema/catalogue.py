@@ -1,0 +1,184 @@
+"""The whole catalogue of gear: its tables, checks across them, and ropes in the lengths that are sold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import cast
+
+from catalog_schema.columns import near
+from catalog_schema.gear import TABLES, Brake, Connector, Extra, Gear, Lifter, Redirect, Rope, Sling
+from catalog_schema.grids import Grid
+from catalog_schema.problems import InputError, Problem, ProblemCode
+from catalog_schema.rows import TableRead, read_rows
+from catalog_schema.sources import read_grids
+
+REQUIRED = ("ropes", "redirects", "slings", "brakes")
+OPTIONAL = tuple(name for name in TABLES if name not in REQUIRED)
+
+
+@dataclass(frozen=True)
+class RopeLength:
+    """A rope in one of the lengths it is sold in: what is bought."""
+
+    id: str
+    rope: Rope
+    length: float
+    price: float
+
+    @property
+    def mass(self) -> float:
+        """Mass of the dry rope. [kg]"""
+        return self.length * self.rope.mass_per_length
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Every item that may be bought, in the order of its tables."""
+
+    ropes: tuple[Rope, ...]
+    redirects: tuple[Redirect, ...]
+    slings: tuple[Sling, ...]
+    brakes: tuple[Brake, ...]
+    lifters: tuple[Lifter, ...] = ()
+    connectors: tuple[Connector, ...] = ()
+    extras: tuple[Extra, ...] = ()
+    currency: str = ""
+
+    @cached_property
+    def rope_lengths(self) -> tuple[RopeLength, ...]:
+        """Every rope in every length it is sold in."""
+        return tuple(one for rope in self.ropes for one in lengths_of(rope))
+
+    def tables(self) -> dict[str, tuple[Gear, ...]]:
+        """The rows of every table by its name."""
+        return {name: getattr(self, name) for name in TABLES}
+
+    def item(self, id: str) -> Gear | RopeLength:
+        """The row of this id, or the rope length of an id such as ``R1/45m``.
+
+        Raises
+        ------
+        KeyError
+            If the catalogue has no such id.
+        """
+        return self._by_id[id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, Gear | RopeLength]:
+        by_id: dict[str, Gear | RopeLength] = {length.id: length for length in self.rope_lengths}
+        return by_id | {row.id: row for rows in self.tables().values() for row in rows}
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Every id that :meth:`item` knows."""
+        return tuple(self._by_id)
+
+
+def lengths_of(rope: Rope) -> tuple[RopeLength, ...]:
+    """A rope in the lengths that it is sold in.
+
+    A row with its own length keeps its id; a row that offers lengths gives one id each, such as ``R1/45m``.
+    """
+    if rope.length is not None and rope.price is not None:
+        return (RopeLength(rope.id, rope, rope.length, rope.price),)
+    per_length = rope.price_per_length or 0.0
+    return tuple(
+        RopeLength(f"{rope.id}/{_metres(length)}m", rope, length, length * per_length)
+        for length in rope.lengths_on_offer
+    )
+
+
+def _metres(length: float) -> str:
+    return f"{length:.2f}".rstrip("0").rstrip(".")
+
+
+def load_catalogue(path: Path | str) -> Catalogue:
+    """The catalogue in a folder of CSV files or in one workbook.
+
+    Raises
+    ------
+    InputError
+        With every problem of every table.
+    """
+    catalogue, problems = read_catalogue(path)
+    if catalogue is None:
+        raise InputError(problems)
+    return catalogue
+
+
+def read_catalogue(path: Path | str) -> tuple[Catalogue | None, list[Problem]]:
+    """The catalogue, or None and every problem of every table."""
+    grids, problems = read_grids(Path(path), REQUIRED, OPTIONAL)
+    reads = {
+        name: cast(TableRead[Gear], read_rows(grids[name], TABLES[name])) for name in TABLES if name in grids
+    }
+    for name, read in reads.items():
+        problems.extend(read.problems)
+        if name in REQUIRED and not grids[name].rows:
+            problems.append(_empty(grids[name], name))
+    problems.extend(_repeated_ids(grids, reads))
+    currency, conflicts = _currency(grids, reads)
+    problems.extend(conflicts)
+    if problems:
+        return None, problems
+    rows = {name: read.rows for name, read in reads.items()}
+    return Catalogue(**rows, currency=currency), []  # type: ignore[arg-type]
+
+
+def unknown_id(id: str, catalogue: Catalogue) -> str:
+    """What to write instead of an id that the catalogue does not have."""
+    close = near(id, catalogue.ids)
+    return f"Did you mean '{close}'?" if close else "Write the id of a row in the catalogue"
+
+
+def _empty(grid: Grid, name: str) -> Problem:
+    message, hint = (
+        "the table has a header but no row",
+        f"Write at least one row: no kit works without {name}",
+    )
+    return grid.problem(ProblemCode.FILE_EMPTY, message, hint)
+
+
+def _placed(
+    grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]
+) -> Iterator[tuple[Grid, int, Gear]]:
+    for name, read in reads.items():
+        for line, row in zip(read.lines, read.rows, strict=True):
+            yield grids[name], line, row
+
+
+def _repeated_ids(grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]) -> Iterator[Problem]:
+    """A problem for every id, of a row or of a rope length, that was taken before."""
+    taken: dict[str, str] = {}
+    for grid, line, row in _placed(grids, reads):
+        place = f"{grid.file}{f' [{grid.sheet}]' if grid.sheet else ''}, row {line}"
+        offered = [one.id for one in lengths_of(row)] if isinstance(row, Rope) else []
+        for id in (row.id, *(one for one in offered if one != row.id)):
+            if id in taken:
+                message = f"the id is taken already by {taken[id]}"
+                hint = "Ids must differ in the whole catalogue, and a length is offered once"
+                yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="id", value=id)
+            taken.setdefault(id, place)
+
+
+def _currency(
+    grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]
+) -> tuple[str, Sequence[Problem]]:
+    """The one currency of the catalogue; a problem for every row that has another than the first."""
+    first, place, problems = "", "", []
+    for grid, line, row in _placed(grids, reads):
+        own = row.currency.upper()
+        if not first and own:
+            first, place = own, f"{grid.file}, row {line}"
+        elif own and own != first:
+            message = f"prices are in {first} in {place} and in another currency here"
+            hint = f"Write every price in {first}, or leave the cell empty"
+            problems.append(
+                grid.problem(
+                    ProblemCode.CONFLICT, message, hint, line=line, column="currency", value=row.currency
+                )
+            )
+    return first, problems

@@ -1,0 +1,89 @@
+"""Whether a kit covers a load case: distinct physical items for all needs of a way (Hall's condition)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from recommender.kit.problem import Ints, KitProblem, Ways, Words
+
+
+def covered_cases(problem: KitProblem, counts: Ints) -> NDArray[np.bool_]:
+    """Which load cases a kit covers.
+
+    Parameters
+    ----------
+    problem : KitProblem
+    counts : array of int, shape (items,)
+        Pieces of each item in the kit.
+
+    Returns
+    -------
+    array of bool, shape (cases,)
+    """
+    ways = problem.ways(items=counts > 0)
+    covered = np.zeros(len(problem.case_names), dtype=bool)
+    for row in range(len(ways)):
+        case = ways.case[row]
+        if not covered[case]:
+            covered[case] = can_fill(way_sets(problem, ways, row), counts)
+    return covered
+
+
+def way_sets(problem: KitProblem, ways: Ways, row: int) -> list[tuple[int, ...]]:
+    """The needs of one way as tuples of items, parts that it has only."""
+    return [tuple(problem.members(need)) for need in ways.needs[row] if need.any()]
+
+
+def can_fill(needs: Sequence[tuple[int, ...]], counts: Ints) -> bool:
+    """Whether distinct physical items fill all needs.
+
+    Hall's theorem: a filling exists exactly if every group of needs has at least as many pieces in the union of its
+    sets as it has members. Needs that share no item with others are a group of their own, so only groups of needs
+    that overlap are tried.
+
+    >>> can_fill([(0, 1), (1,)], np.array([1, 1])), can_fill([(0, 1), (0, 1)], np.array([1, 0]))
+    (True, False)
+    """
+    groups: dict[frozenset[int], int] = {}
+    for need in needs:
+        groups[frozenset(need)] = groups.get(frozenset(need), 0) + 1
+    for component in _overlapping(list(groups)):
+        for size in range(1, len(component) + 1):
+            for chosen in combinations(component, size):
+                pool = frozenset().union(*chosen)
+                wanted = sum(count for need, count in groups.items() if need <= pool)
+                if sum(int(counts[item]) for item in pool) < wanted:
+                    return False
+    return True
+
+
+def _overlapping(sets: list[frozenset[int]]) -> list[list[frozenset[int]]]:
+    """Sets grouped into components that are joined by shared items."""
+    components: list[list[frozenset[int]]] = []
+    for current in sets:
+        joined = [group for group in components if any(current & other for other in group)]
+        components = [group for group in components if group not in joined]
+        components.append([current, *(other for group in joined for other in group)])
+    return components
+
+
+def unions_of_overlapping(needs: Sequence[Words]) -> list[Words]:
+    """All unions of needs of one way that are joined by shared items, single needs included (for the model's rows)."""
+    distinct = {need.tobytes(): need for need in needs if need.any()}
+    found: dict[bytes, Words] = dict(distinct)
+    frontier = list(distinct.values())
+    while frontier:
+        grown = []
+        for current in frontier:
+            for need in distinct.values():
+                if (current & need).any():
+                    union = current | need
+                    if union.tobytes() not in found:
+                        found[union.tobytes()] = union
+                        grown.append(union)
+        frontier = grown
+    return list(found.values())

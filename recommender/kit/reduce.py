@@ -1,0 +1,133 @@
+"""Reductions of the kit problem that keep its optimum: cost, then mass, then number of different items.
+
+Three steps, each with its argument; ``tests/properties`` holds them against the unreduced model.
+
+1. *Lines move to harder ways.* If way B of a load case needs no more than way A on every part but the line (each set
+   a superset, or the part not there), every line of B also works in A. A's line set is widened by B's.
+2. *Dominated ways.* If way B needs no more than way A on every part, line included, A is never needed.
+3. *Dominated items.* If item j stands in every need in which item i stands, costs no more, and at the same price
+   weighs no more, each piece of i in an optimal kit can be replaced by one of j: all ways stay filled, cost and mass
+   do not rise, and no different item is added but j for i. j must be an item that can be bought (not limited).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words, unpack
+
+LINE = "line"
+
+
+def tidy_ways(ways: Ways) -> Ways:
+    """Steps 1 and 2 for every load case of ``ways``; rows stay grouped by load case."""
+    kept = [_tidy_case(ways.take(ways.case == case)) for case in np.unique(ways.case)]
+    if not kept:
+        return ways
+    return Ways(
+        np.concatenate([part.case for part in kept]),
+        np.concatenate([part.needs for part in kept]),
+        ways.parts,
+    )
+
+
+def _tidy_case(ways: Ways) -> Ways:
+    ways = _merge_equal(ways)
+    if LINE not in ways.parts:
+        return ways.take(~_dominated(_no_harder(ways, range(len(ways.parts)))))
+    line = ways.parts.index(LINE)
+    easier = _no_harder(ways, [part for part in range(len(ways.parts)) if part != line])
+    with_line = ways.has_part[:, line]
+    needs = ways.needs.copy()
+    for row in np.flatnonzero(with_line):
+        needs[row, line] = np.bitwise_or.reduce(ways.needs[easier[row] & with_line, line], axis=0)
+    widened = Ways(ways.case, needs, ways.parts)
+    return widened.take(~_dominated(easier & _no_harder(widened, [line])))
+
+
+def _dominated(easier: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Ways with another way that needs no more; of equals the first stays."""
+    earlier = np.tri(len(easier), k=-1, dtype=bool)
+    return np.asarray((easier & (~easier.T | earlier)).any(axis=1))
+
+
+def _merge_equal(ways: Ways) -> Ways:
+    """Ways that differ in the line only become one."""
+    if LINE not in ways.parts or not len(ways):
+        return ways
+    line = ways.parts.index(LINE)
+    has_line = ways.has_part[:, line, None].astype(np.uint64)
+    others = np.hstack([has_line, np.delete(ways.needs, line, axis=1).reshape(len(ways), -1)])
+    _, first, group = np.unique(others, axis=0, return_index=True, return_inverse=True)
+    merged = ways.needs[first].copy()
+    lines = np.zeros_like(merged[:, line])
+    np.bitwise_or.at(lines, group.reshape(-1), ways.needs[:, line])
+    merged[:, line] = lines
+    return Ways(ways.case[first], merged, ways.parts)
+
+
+def _no_harder(ways: Ways, parts: Iterable[int]) -> NDArray[np.bool_]:
+    """Entry (a, b): way b needs no more than way a on each of the parts; true on the diagonal."""
+    result = np.ones((len(ways), len(ways)), dtype=bool)
+    has = ways.has_part
+    for part in parts:
+        sets, number = np.unique(ways.needs[:, part], axis=0, return_inverse=True)
+        inside = _subset(sets)[np.ix_(number.reshape(-1), number.reshape(-1))]
+        result &= ~has[None, :, part] | (has[:, None, part] & inside)
+    return result
+
+
+def _subset(sets: Words) -> NDArray[np.bool_]:
+    """Entry (a, b): set a lies within set b."""
+    inside = np.ones((len(sets), len(sets)), dtype=bool)
+    for word in range(sets.shape[1]):
+        inside &= (sets[:, None, word] & ~sets[None, :, word]) == 0
+    return inside
+
+
+def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
+    """Step 3: flags of the items that are worth keeping for ``ways`` and the standing needs.
+
+    Parameters
+    ----------
+    problem : KitProblem
+    ways : Ways
+        The ways that the model will be built from.
+
+    Returns
+    -------
+    array of bool, shape (items,)
+        False for items that stand in no need, and for dominated ones.
+    """
+    standing = [words for words, _ in problem.standing]
+    every = ways.needs.reshape(-1, ways.needs.shape[2])
+    every = np.unique(
+        np.concatenate([every, np.array(standing, dtype=np.uint64).reshape(-1, every.shape[1])]), axis=0
+    )
+    member = unpack(every[every.any(axis=1)], problem.item_count)
+    used = member.any(axis=0)
+    columns = member[:, used].astype(np.float32)
+    missing = columns.T @ (1 - columns)
+    return _without_dominated(problem, np.flatnonzero(used), missing == 0)
+
+
+def _without_dominated(
+    problem: KitProblem, items: Ints, stands_in_all: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Drop item a where some item b stands in all its needs and is no worse in price, then mass, then position."""
+    price, mass, position = problem.price[items], problem.mass[items], np.arange(len(items))
+    cheaper = price[None, :] < price[:, None]
+    same_price = price[None, :] == price[:, None]
+    lighter = mass[None, :] < mass[:, None]
+    same_mass = mass[None, :] == mass[:, None]
+    wider = stands_in_all & ~stands_in_all.T
+    earlier = position[None, :] < position[:, None]
+    preferred = cheaper | (same_price & (lighter | (same_mass & (wider | (stands_in_all.T & earlier)))))
+    buyable = problem.limit[items] >= UNLIMITED
+    dominated = (stands_in_all & preferred & buyable[None, :]).any(axis=1)
+    flags = np.zeros(problem.item_count, dtype=bool)
+    flags[items[~dominated]] = True
+    return flags

@@ -1,0 +1,239 @@
+"""A plan on disk: its settings, work mix, owned gear, policy and catalogue, read together and checked together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from catalog_schema.catalogue import Catalogue, RopeLength, read_catalogue, unknown_id
+from catalog_schema.gear import Rope
+from catalog_schema.grids import Grid, grid_of_records
+from catalog_schema.problems import InputError, Problem, ProblemCode
+from catalog_schema.rows import TableRead, read_rows
+from catalog_schema.sources import find_file, read_one
+from recommender.ratings.policy import default_policy, read_policy
+from recommender.ratings.settings import Policy
+from recommender.wood import UnknownSpecies, find_species
+from recommender.work.settings import PlanSettings, read_settings
+from recommender.work.tables import JobType, OwnedGear
+
+SHARE_TOLERANCE = 0.005
+"""How far the shares of the work mix may be from 100 % together: shares rounded to whole percents."""
+
+TABLE_SUFFIXES = (".csv", ".xlsx")
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything that is needed to plan a kit; ``notes`` say what was taken for granted."""
+
+    folder: Path
+    settings: PlanSettings
+    jobs: tuple[JobType, ...]
+    catalogue: Catalogue
+    owned: tuple[OwnedGear, ...]
+    policy: Policy
+    notes: tuple[str, ...] = ()
+
+
+def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
+    """The plan in a folder.
+
+    Parameters
+    ----------
+    folder : path
+        Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), and may hold ``owned.csv`` and ``policy.toml``.
+    catalog : path, optional
+        Folder or workbook of the catalogue, instead of what ``plan.toml`` says.
+
+    Raises
+    ------
+    InputError
+        With every problem of all its files.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        message, hint = "there is no such folder", "Name the folder that holds plan.toml and work.csv"
+        raise InputError([Problem(str(folder), ProblemCode.FILE_MISSING, message, hint)])
+    settings, problems = read_settings(find_file(folder, "plan", (".toml",)) or folder / "plan.toml")
+    catalogue, found = _catalogue(folder, settings, catalog)
+    problems += found
+    jobs, found = _jobs(folder)
+    problems += found
+    owned, found = _owned(folder, catalogue)
+    problems += found
+    policy, found = _policy(folder)
+    problems += found
+    if problems or catalogue is None:
+        raise InputError(problems)
+    return Plan(folder, settings, jobs, catalogue, owned, policy, tuple(_notes(folder, catalogue)))
+
+
+def jobs_from_rows(records: Sequence[Mapping[str, object]]) -> tuple[tuple[JobType, ...], list[Problem]]:
+    """The work mix from edited rows, checked like a file.
+
+    Parameters
+    ----------
+    records : sequence of mapping
+        Header text (``diameter [cm]``) to cell; blank rows are left out, the first row is line 2.
+
+    Returns
+    -------
+    tuple of JobType
+        The sound rows.
+    list of Problem
+        Every fault; with any, the work mix is not whole.
+    """
+    if not records:
+        return (), [_no_rows("work", "job type")]
+    return _checked_jobs(grid_of_records(records, "work"))
+
+
+def owned_from_rows(
+    records: Sequence[Mapping[str, object]], catalogue: Catalogue
+) -> tuple[tuple[OwnedGear, ...], list[Problem]]:
+    """Owned gear from edited rows, checked like a file; no rows are no owned gear."""
+    grid = grid_of_records(records, "owned")
+    return _checked_owned(grid, catalogue) if grid.rows else ((), [])
+
+
+def default_catalogue_path(folder: Path) -> Path | None:
+    """Where a catalogue lies that the plan does not name: in the plan's folder or in the one above."""
+    for place in (folder, folder.resolve().parent):
+        if find_file(place, "ropes"):
+            return place
+    return None
+
+
+def _catalogue(
+    folder: Path, settings: PlanSettings, catalog: Path | str | None
+) -> tuple[Catalogue | None, list[Problem]]:
+    named = folder / settings.catalog if settings.catalog else default_catalogue_path(folder)
+    place = Path(catalog) if catalog is not None else named
+    if place is not None and place.exists():
+        return read_catalogue(place)
+    message = (
+        f"there is no catalogue at {place}"
+        if place
+        else "there is no catalogue in or above the plan's folder"
+    )
+    hint = 'Write catalog = "..." in plan.toml: a folder that holds ropes.csv, or a workbook'
+    return None, [Problem("plan.toml", ProblemCode.FILE_MISSING, message, hint, column="catalog")]
+
+
+def _jobs(folder: Path) -> tuple[tuple[JobType, ...], list[Problem]]:
+    path = find_file(folder, "work", TABLE_SUFFIXES) or folder / "work.csv"
+    try:
+        grid = read_one(path, "work")
+    except InputError as error:
+        return (), list(error.problems)
+    return _checked_jobs(grid)
+
+
+def _checked_jobs(grid: Grid) -> tuple[tuple[JobType, ...], list[Problem]]:
+    read = read_rows(grid, JobType)
+    problems = [*read.problems, *_repeated_jobs(grid, read), *_unknown_species(grid, read)]
+    if not grid.rows:
+        problems.append(_no_rows(grid.file, "job type"))
+    elif len(read.rows) == len(grid.rows):
+        problems.extend(_wrong_sum(grid, read.rows))
+    return read.rows, problems
+
+
+def _owned(folder: Path, catalogue: Catalogue | None) -> tuple[tuple[OwnedGear, ...], list[Problem]]:
+    path = find_file(folder, "owned", TABLE_SUFFIXES)
+    if path is None:
+        return (), []
+    try:
+        return _checked_owned(read_one(path, "owned"), catalogue)
+    except InputError as error:
+        return (), list(error.problems)
+
+
+def _checked_owned(grid: Grid, catalogue: Catalogue | None) -> tuple[tuple[OwnedGear, ...], list[Problem]]:
+    read = read_rows(grid, OwnedGear)
+    unfit = _unfit_owned(grid, read, catalogue) if catalogue is not None else ()
+    return read.rows, [*read.problems, *unfit]
+
+
+def _policy(folder: Path) -> tuple[Policy, list[Problem]]:
+    path = find_file(folder, "policy", (".toml",))
+    return read_policy(path) if path else (default_policy(), [])
+
+
+def _repeated_jobs(grid: Grid, read: TableRead[JobType]) -> Iterator[Problem]:
+    first: dict[str, int] = {}
+    for line, job in zip(read.lines, read.rows, strict=True):
+        before = first.setdefault(job.job, line)
+        if before != line:
+            message, hint = f"row {before} has this name too", "Give every job type a name of its own"
+            yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="job", value=job.job)
+
+
+def _unknown_species(grid: Grid, read: TableRead[JobType]) -> Iterator[Problem]:
+    for line, job in zip(read.lines, read.rows, strict=True):
+        if job.mass is not None and job.mass_high is not None:
+            continue  # then nothing is asked of the wood table
+        try:
+            find_species(job.species)
+        except UnknownSpecies as error:
+            near = ", ".join(error.suggestions[:6])
+            hint = (
+                f"Did you mean {near}?"
+                if near
+                else "Write a common or Latin name, or give mass and mass_high"
+            )
+            yield grid.problem(
+                ProblemCode.SPECIES_UNKNOWN,
+                f"the species {error.reason}",
+                hint,
+                line=line,
+                column="species",
+                value=job.species,
+            )
+
+
+def _wrong_sum(grid: Grid, jobs: Sequence[JobType]) -> Iterator[Problem]:
+    total = sum(job.share for job in jobs)
+    if abs(total - 1.0) <= SHARE_TOLERANCE:
+        return
+    message = f"the shares add up to {100 * total:.4g} %, not 100 %"
+    shares = " ".join(f"{100 * job.share / total:.4g}" for job in jobs[:12]) if total else ""
+    hint = (
+        f"Multiply each by {1 / total:.4g}: {shares}{' ...' if len(jobs) > 12 else ''}"
+        if total
+        else "Write the share of each job type, 100 % together"
+    )
+    yield grid.problem(ProblemCode.CONFLICT, message, hint, column="share")
+
+
+def _unfit_owned(grid: Grid, read: TableRead[OwnedGear], catalogue: Catalogue) -> Iterator[Problem]:
+    known = frozenset(catalogue.ids)
+    for line, owned in zip(read.lines, read.rows, strict=True):
+        if owned.item not in known:
+            message, hint = "the catalogue has no such item", unknown_id(owned.item, catalogue)
+            yield grid.problem(
+                ProblemCode.ID_UNKNOWN, message, hint, line=line, column="item", value=owned.item
+            )
+            continue
+        item = catalogue.item(owned.item)
+        if isinstance(item, Rope) and item.length is None and owned.length is None:
+            message, hint = "this rope is sold in several lengths", "Write the length that it has today"
+            yield grid.problem(ProblemCode.VALUE_MISSING, message, hint, line=line, column="length")
+        elif owned.length is not None and not isinstance(item, Rope | RopeLength):
+            message, hint = "the item is no rope", "Leave its length empty"
+            yield grid.problem(ProblemCode.CONFLICT, message, hint, line=line, column="length")
+
+
+def _no_rows(file: str, what: str) -> Problem:
+    return Problem(file, ProblemCode.FILE_EMPTY, "the table has no row", f"Write at least one {what}")
+
+
+def _notes(folder: Path, catalogue: Catalogue) -> Iterator[str]:
+    if not find_file(folder, "owned", TABLE_SUFFIXES):
+        yield "There is no owned.csv: nothing is taken as owned already."
+    if not find_file(folder, "policy", (".toml",)):
+        yield "There is no policy.toml: the design factors are the ones that the planner brings."
+    if not catalogue.currency:
+        yield "The catalogue names no currency: prices are shown as bare numbers."
