@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import cast
 
 from catalog_schema.columns import near
 from catalog_schema.gear import TABLES, Brake, Connector, Extra, Gear, Lifter, Redirect, Rope, Sling
 from catalog_schema.grids import Grid
 from catalog_schema.problems import InputError, Problem, ProblemCode
-from catalog_schema.rows import TableRead, read_rows
+from catalog_schema.rows import TableRead, column_texts, read_rows
 from catalog_schema.sources import read_grids
 
 REQUIRED = ("ropes", "redirects", "slings", "brakes")
@@ -111,16 +110,15 @@ def load_catalogue(path: Path | str) -> Catalogue:
 
 def read_catalogue(path: Path | str) -> tuple[Catalogue | None, list[Problem]]:
     """The catalogue, or None and every problem of every table."""
-    grids, problems = read_grids(Path(path), REQUIRED, OPTIONAL)
-    reads = {
-        name: cast(TableRead[Gear], read_rows(grids[name], TABLES[name])) for name in TABLES if name in grids
-    }
+    found, problems = read_grids(Path(path), REQUIRED, OPTIONAL)
+    grids = {name: found[name] for name in TABLES if name in found}
+    reads = {name: read_rows(grid, TABLES[name]) for name, grid in grids.items()}
     for name, read in reads.items():
         problems.extend(read.problems)
         if name in REQUIRED and not grids[name].rows:
             problems.append(_empty(grids[name], name))
     problems.extend(_repeated_ids(grids, reads))
-    currency, conflicts = _currency(grids, reads)
+    currency, conflicts = _currency(grids)
     problems.extend(conflicts)
     if problems:
         return None, problems
@@ -142,43 +140,39 @@ def _empty(grid: Grid, name: str) -> Problem:
     return grid.problem(ProblemCode.FILE_EMPTY, message, hint)
 
 
-def _placed(
-    grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]
-) -> Iterator[tuple[Grid, int, Gear]]:
-    for name, read in reads.items():
-        for line, row in zip(read.lines, read.rows, strict=True):
-            yield grids[name], line, row
-
-
 def _repeated_ids(grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]) -> Iterator[Problem]:
     """A problem for every id, of a row or of a rope length, that was taken before."""
     taken: dict[str, str] = {}
-    for grid, line, row in _placed(grids, reads):
-        place = f"{grid.file}{f' [{grid.sheet}]' if grid.sheet else ''}, row {line}"
-        offered = [one.id for one in lengths_of(row)] if isinstance(row, Rope) else []
-        for id in (row.id, *(one for one in offered if one != row.id)):
-            if id in taken:
-                message = f"the id is taken already by {taken[id]}"
-                hint = "Ids must differ in the whole catalogue, and a length is offered once"
-                yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="id", value=id)
-            taken.setdefault(id, place)
+    for name, grid in grids.items():
+        offered = {
+            line: [one.id for one in lengths_of(row)]
+            for line, row in zip(reads[name].lines, reads[name].rows, strict=True)
+            if isinstance(row, Rope)
+        }
+        for line, own in column_texts(grid, TABLES[name], "id"):
+            for id in (own, *(one for one in offered.get(line, ()) if one != own)):
+                if id in taken:
+                    message = f"the id is taken already by {taken[id]}"
+                    hint = "Give every row an id of its own, and offer each length once"
+                    yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="id", value=id)
+                taken.setdefault(id, _place(grid, line))
 
 
-def _currency(
-    grids: Mapping[str, Grid], reads: Mapping[str, TableRead[Gear]]
-) -> tuple[str, Sequence[Problem]]:
+def _currency(grids: Mapping[str, Grid]) -> tuple[str, list[Problem]]:
     """The one currency of the catalogue; a problem for every row that has another than the first."""
     first, place, problems = "", "", []
-    for grid, line, row in _placed(grids, reads):
-        own = row.currency.upper()
-        if not first and own:
-            first, place = own, f"{grid.file}, row {line}"
-        elif own and own != first:
-            message = f"prices are in {first} in {place} and in another currency here"
-            hint = f"Write every price in {first}, or leave the cell empty"
-            problems.append(
-                grid.problem(
-                    ProblemCode.CONFLICT, message, hint, line=line, column="currency", value=row.currency
+    for name, grid in grids.items():
+        for line, own in column_texts(grid, TABLES[name], "currency"):
+            if not first:
+                first, place = own.upper(), _place(grid, line)
+            elif own.upper() != first:
+                message = f"prices are in {first} in {place} and in another currency here"
+                hint = f"Write every price in {first}, or leave the cell empty"
+                problems.append(
+                    grid.problem(ProblemCode.CONFLICT, message, hint, line=line, column="currency", value=own)
                 )
-            )
     return first, problems
+
+
+def _place(grid: Grid, line: int) -> str:
+    return f"{grid.file}{f' [{grid.sheet}]' if grid.sheet else ''}, row {line}"

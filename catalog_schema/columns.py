@@ -18,7 +18,7 @@ from catalog_schema.grids import Grid
 from catalog_schema.numbers import CellError
 from catalog_schema.problems import Problem, ProblemCode
 from catalog_schema.quantities import unit_scale
-from catalog_schema.units import KINDS
+from catalog_schema.units import KINDS, unit_label
 
 Sort = Literal["text", "number", "whole", "yes_no", "choice", "list"]
 
@@ -38,7 +38,7 @@ class Column:
 
 @dataclass(frozen=True)
 class Heading:
-    """A header cell: its place, the declared column that it names, and its unit (empty if it has none)."""
+    """A header cell: its place, the declared column that it names, its unit (empty if none, or wrong)."""
 
     index: int
     text: str
@@ -105,23 +105,25 @@ def _read_heading(
             grid.problem(ProblemCode.COLUMN_TWICE, message, hint, line=grid.header_line, column=text)
         )
         return
-    headings.append(Heading(index, text, column, unit))
-    if unit and column.kind is None:
-        message, hint = "this column has no unit", f"Write {name} alone"
-        problems.append(
-            grid.problem(
-                ProblemCode.UNIT_WRONG, message, hint, line=grid.header_line, column=text, value=unit
+    fault = _unit_fault(grid, text, column, unit) if unit else None
+    if fault is not None:
+        problems.append(fault)
+    headings.append(Heading(index, text, column, "" if fault else unit))
+
+
+def _unit_fault(grid: Grid, text: str, column: Column, unit: str) -> Problem | None:
+    """What is wrong with the unit of a header cell."""
+    try:
+        if column.kind is None:
+            extra = f", and {unit} into the column currency" if column.name == "price" else ""
+            raise CellError(
+                ProblemCode.UNIT_WRONG, "this column has no unit", f"Write {column.name} alone{extra}"
             )
-        )
-    elif unit and column.kind is not None:
-        try:
-            unit_scale(unit, column.kind)
-        except CellError as error:
-            problems.append(
-                grid.problem(
-                    error.code, error.message, error.hint, line=grid.header_line, column=text, value=unit
-                )
-            )
+        unit_scale(unit, column.kind)
+    except CellError as error:
+        line = grid.header_line
+        return grid.problem(error.code, error.message, error.hint, line=line, column=text, value=unit)
+    return None
 
 
 def split_heading(text: str) -> tuple[str, str]:
@@ -169,6 +171,6 @@ def _no_header(grid: Grid, columns: dict[str, Column]) -> Problem:
 
 
 def _missing(grid: Grid, column: Column) -> Problem:
-    written = f"{column.name} [{KINDS[column.kind].metric}]" if column.kind else column.name
+    written = f"{column.name} [{unit_label(KINDS[column.kind].metric)}]" if column.kind else column.name
     message, hint = "the table has no such column", f"Add a column '{written}'"
     return grid.problem(ProblemCode.COLUMN_MISSING, message, hint, line=grid.header_line, column=column.name)

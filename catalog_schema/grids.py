@@ -18,7 +18,7 @@ MOST_COLUMNS = 200
 DELIMITERS = (",", ";", "\t")
 
 _SAFE_APOSTROPHE = re.compile(r"'+[=+\-@\t\r]")
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 _OTHER_FORMATS = {
     b"PK\x03\x04": "an Excel workbook or a ZIP archive; a workbook's name must end in .xlsx",
     b"\xd0\xcf\x11\xe0": "an old Excel file; save it as .xlsx or CSV",
@@ -129,7 +129,7 @@ def decode(data: bytes, file: str) -> str:
             text = data.decode(encoding)
         except UnicodeDecodeError:
             continue
-        if not _CONTROL.search(text):
+        if not CONTROL.search(text):
             return text
     raise _unreadable(file, "this is not a text file", "Save the table as CSV (UTF-8) or as .xlsx")
 

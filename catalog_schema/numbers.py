@@ -27,7 +27,7 @@ _FRACTION = re.compile(r"([+-]?)(?:([0-9]+)(?: +| *- *))?([0-9]+) */ *([1-9][0-9
 _PLAIN = re.compile(r"([+-]?)([0-9][0-9., ]*|[.,][0-9]+)((?:[eE][+-]?[0-9]+)?)")
 _TRIPLET = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}")
 _EXCEL_DATE = re.compile(
-    r"\d{1,2}[-. ][A-Za-z]{3,4}\.?|[A-Za-z]{3,4}[-. ]\d{1,2}|\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}"
+    r"\d{1,2}[-. ]{1,2}[^\W\d_]{3,5}\.?|[^\W\d_]{3,5}[-. ]{1,2}\d{1,4}|\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}"
 )
 _RANGE = re.compile(r"[0-9.,]+\s*(?:-|to|\.\.)\s*[0-9.,]+.*")
 
@@ -48,6 +48,10 @@ class Marks:
 
     point: MarkMeaning = "decimal"
     comma: MarkMeaning = "unclear"
+
+
+POINT = Marks()
+"""A file that says nothing else: a single point is a decimal point, ``1,234`` is refused."""
 
 
 def settle_marks(texts: Iterable[str], delimiter: str = ",") -> Marks:
@@ -76,7 +80,7 @@ def settle_marks(texts: Iterable[str], delimiter: str = ",") -> Marks:
     return Marks("decimal", other) if decimal == "." else Marks(other, "decimal")
 
 
-def parse_number(text: str, marks: Marks = Marks()) -> float:
+def parse_number(text: str, marks: Marks = POINT) -> float:
     """A number written as people write it, without a unit.
 
     Parameters

@@ -7,6 +7,7 @@ from functools import cache
 
 from catalog_schema.numbers import (
     LONGEST_NUMBER,
+    POINT,
     CellError,
     Marks,
     not_a_number,
@@ -15,14 +16,16 @@ from catalog_schema.numbers import (
     tidy,
 )
 from catalog_schema.problems import ProblemCode
-from catalog_schema.units import KINDS, UnitError, scale_to_si
+from catalog_schema.units import KINDS, UnitError, scale_to_si, unit_label
 
 _LIST_ENTRY = re.compile(r"([0-9][0-9.,]*[0-9]|[0-9])\s*([^\d\s.,;/]*)(?:\s*[;/]\s*|\s*,\s+|\s+|$)")
 _UNIT_WORD = re.compile(r"(?:1|[^\W\d_]+|[\"'″′]{1,2})(?:[²³]|(?:\^|\*\*)[23])?")
+_IN_INCHES = ("size", "stem")
+"""Kinds that the trade writes as fractions of an inch."""
 _CURRENCY = re.compile(r"[^\d/]*?(?:1\s*)?/")
 
 
-def read_quantity(text: str, kind: str, unit: str = "", marks: Marks = Marks()) -> float:
+def read_quantity(text: str, kind: str, unit: str = "", marks: Marks = POINT) -> float:
     """A cell of a quantity column in SI; its own unit goes before the header's.
 
     Parameters
@@ -37,7 +40,8 @@ def read_quantity(text: str, kind: str, unit: str = "", marks: Marks = Marks()) 
     Raises
     ------
     CellError
-        If it is no number, may be read in two ways, or has no unit or a wrong one.
+        If it is no number, may be read in two ways (a fraction of a millimetre is taken for a forgotten
+        ``in``), or has no unit or a wrong one.
 
     Examples
     --------
@@ -45,10 +49,18 @@ def read_quantity(text: str, kind: str, unit: str = "", marks: Marks = Marks()) 
     (0.0142875, 0.0127)
     """
     number, own_unit = split_unit(text)
-    return parse_number(number, marks) * unit_scale(own_unit or unit, kind)
+    value = parse_number(number, marks)
+    scale = unit_scale(own_unit or unit, kind)
+    if "/" in number and kind in _IN_INCHES and scale not in (unit_scale("in", kind), unit_scale("ft", kind)):
+        raise CellError(
+            ProblemCode.AMBIGUOUS_NUMBER,
+            f"this is a fraction, but the unit is {own_unit or unit}",
+            f"Write {number} in, or a decimal number",
+        )
+    return value * scale
 
 
-def read_list(text: str, kind: str, unit: str = "", marks: Marks = Marks()) -> tuple[float, ...]:
+def read_list(text: str, kind: str, unit: str = "", marks: Marks = POINT) -> tuple[float, ...]:
     """Several quantities in one cell, separated by spaces, semicolons or slashes, in SI.
 
     A unit behind every number goes before the header's; one behind the last alone counts for all of them, if
@@ -99,7 +111,7 @@ def unit_scale(unit: str, kind: str) -> float:
     >>> unit_scale("EUR/100 m", "price_per_length"), unit_scale("KN", "force")
     (0.01, 1000.0)
     """
-    offered = " or ".join(dict.fromkeys((KINDS[kind].metric, KINDS[kind].us)))
+    offered = " or ".join(dict.fromkeys(map(unit_label, (KINDS[kind].metric, KINDS[kind].us))))
     if not unit.strip():
         raise CellError(
             ProblemCode.UNIT_MISSING,
@@ -133,13 +145,11 @@ def _may_be_a_unit(text: str, kind: str) -> bool:
     """Whether it has the shape of a unit: keeps arithmetic such as ``9**9**9`` from being worked out."""
     if kind in _DIMENSIONLESS:
         return text in _DIMENSIONLESS[kind]
-    words = re.split(r"[/*·](?![*])(?<![*][*])", re.sub(r"/\s*100\s*(?=m|ft)", "/h", text.replace(" ", "")))
+    words = re.split(r"/|·|(?<!\*)\*(?!\*)", re.sub(r"/\s*100\s*(?=m|ft)", "/h", text.replace(" ", "")))
     return len(text) <= 24 and all(_UNIT_WORD.fullmatch(word) for word in words)
 
 
 def _other_unit_hint(kind: str, unit: str) -> str:
-    if kind == "force" and unit.lower() in ("kg", "t", "lb", "lbs", "g"):
-        return (
-            f"; '{unit}' is a mass: for a tag in {unit} write {({'t': 'tf', 'kg': 'kgf'}).get(unit, 'lbf')}"
-        )
-    return ""
+    """A tag that is stamped in kg, t or lb means the weight of that mass."""
+    tag = {"kg": "kgf", "t": "tf", "lb": "lbf", "lbs": "lbf"}.get(unit.lower()) if kind == "force" else None
+    return f"; '{unit}' is a mass: for a tag in {unit} write {tag}" if tag else ""

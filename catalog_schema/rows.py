@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any, Generic, TypeVar
 
@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from catalog_schema.columns import Column, Heading, columns_of, read_header
 from catalog_schema.faults import problem_of_error
-from catalog_schema.grids import Cell, Grid, GridRow, Unusable
+from catalog_schema.grids import CONTROL, Cell, Grid, GridRow, Unusable
 from catalog_schema.numbers import CellError, Marks, parse_number, settle_marks
 from catalog_schema.problems import Problem, ProblemCode
 from catalog_schema.quantities import read_list, read_quantity, unit_scale
@@ -59,7 +59,36 @@ def read_rows(grid: Grid, model: type[RowT]) -> TableRead[RowT]:
         if made is not None:
             rows.append(made)
             lines.append(row.line)
-    return TableRead(tuple(rows), tuple(lines), tuple(problems))
+    return TableRead(tuple(rows), tuple(lines), tuple(_gathered(grid, headings, problems)))
+
+
+def column_texts(grid: Grid, model: type[BaseModel], name: str) -> list[tuple[int, str]]:
+    """Line and text of every filled cell of a column, of sound rows and of faulty ones."""
+    headings, _ = read_header(grid, model)
+    place = next((heading.index for heading in headings if heading.column.name == name), None)
+    if place is None:
+        return []
+    return [
+        (row.line, _shown(row.cells[place]))
+        for row in grid.rows
+        if place < len(row.cells) <= len(grid.header) and row.cells[place] != ""
+    ]
+
+
+def _gathered(grid: Grid, headings: Sequence[Heading], problems: Sequence[Problem]) -> Iterator[Problem]:
+    """The problems, but one only for a column in which no cell at all has a unit."""
+    told: set[str] = set()
+    for problem in problems:
+        if problem.code is ProblemCode.UNIT_MISSING and problem.line > grid.header_line:
+            if problem.column in told:
+                continue
+            place = next(one.index for one in headings if one.column.name == problem.column)
+            filled = sum(place < len(row.cells) and row.cells[place] != "" for row in grid.rows)
+            alike = sum(one.code is problem.code and one.column == problem.column for one in problems)
+            if alike == filled > 1:
+                told.add(problem.column)
+                problem = replace(problem, line=grid.header_line, value="")
+        yield problem
 
 
 def _number_texts(grid: Grid, headings: Sequence[Heading]) -> list[str]:
@@ -145,7 +174,7 @@ def _value(cell: Cell, heading: Heading, marks: Marks) -> object:
     if isinstance(cell, Unusable):
         raise CellError(ProblemCode.NOT_A_NUMBER, cell.message, cell.hint)
     if column.sort in ("text", "choice", "yes_no"):
-        return cell if isinstance(cell, bool) and column.sort == "yes_no" else _shown(cell)
+        return cell if isinstance(cell, bool) and column.sort == "yes_no" else _readable(_shown(cell))
     if isinstance(cell, bool | date | time | timedelta):
         raise _not_a_number(cell)
     if isinstance(cell, float):
@@ -155,6 +184,13 @@ def _value(cell: Cell, heading: Heading, marks: Marks) -> object:
     if column.kind is not None:
         return read_quantity(cell, column.kind, heading.unit, marks)
     return parse_number(cell, marks)
+
+
+def _readable(text: str) -> str:
+    if not text.isprintable() and CONTROL.search(text):
+        message, hint = "the text holds a sign that can't be shown", "Type the text again"
+        raise CellError(ProblemCode.OUT_OF_RANGE, message, hint)
+    return text
 
 
 def _scaled(number: float, column: Column, unit: str) -> object:

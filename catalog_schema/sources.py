@@ -33,6 +33,9 @@ def read_grids(
     """
     if path.is_dir():
         return _from_folder(path, required, optional)
+    if path.suffix.lower() in (".csv", ".tsv", ".txt"):
+        message, hint = "this is one table, not a whole catalogue", "Name the folder that holds the CSV files"
+        return {}, [Problem(path.name, ProblemCode.FILE_UNREADABLE, message, hint)]
     try:
         sheets = read_workbook(path, (*required, *optional))
     except InputError as error:

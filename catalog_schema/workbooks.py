@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import warnings
 import zipfile
 from collections.abc import Iterator, Sequence
@@ -16,6 +17,8 @@ from catalog_schema.problems import InputError, Problem, ProblemCode
 
 LARGEST_UNPACKED = 60_000_000
 MOST_PARTS = 2_000
+_LITERAL = re.compile(r'"[^"]*"|\\.')
+"""Text in a number format that is only shown; an open % there means that the stored number is a hundredth."""
 _ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!")
 
 
@@ -99,14 +102,14 @@ def _records(sheet: Any, formulas: Any) -> Iterator[tuple[int, Sequence[Cell]]]:
     """Numbered rows of cells; a formula whose result is not stored becomes an :class:`Unusable` cell."""
     sheet.reset_dimensions()  # what the sheet says of its own size may be wrong
     if formulas is None:
-        for line, row in enumerate(sheet.iter_rows(values_only=True), start=1):
-            yield line, [_cell(value) for value in row]
+        for line, row in enumerate(sheet.iter_rows(), start=1):
+            yield line, [_cell(cell) for cell in row]
         return
     formulas.reset_dimensions()
-    pairs = zip(sheet.iter_rows(values_only=True), formulas.iter_rows(values_only=True), strict=True)
+    pairs = zip(sheet.iter_rows(), formulas.iter_rows(values_only=True), strict=True)
     for line, (row, texts) in enumerate(pairs, start=1):
         both = zip(row, texts, strict=True)
-        yield line, [_formula(text) if value is None else _cell(value) for value, text in both]
+        yield line, [_formula(text) if cell.value is None else _cell(cell) for cell, text in both]
 
 
 def _formula(text: object) -> Cell:
@@ -119,7 +122,8 @@ def _formula(text: object) -> Cell:
     )
 
 
-def _cell(value: object) -> Cell:
+def _cell(cell: Any) -> Cell:
+    value = cell.value
     if value is None:
         return ""
     if isinstance(value, str):
@@ -128,7 +132,9 @@ def _cell(value: object) -> Cell:
         return value
     if isinstance(value, bool | date | time | timedelta):
         return value
-    return float(value) if isinstance(value, int | float) else str(value)
+    if not isinstance(value, int | float):
+        return str(value)
+    return f"{100 * value:.12g} %" if "%" in _LITERAL.sub("", cell.number_format) else float(value)
 
 
 def _unreadable(file: str) -> InputError:

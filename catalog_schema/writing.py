@@ -18,7 +18,7 @@ from pydantic import BaseModel
 
 from catalog_schema.columns import Column, columns_of
 from catalog_schema.fields import example_of
-from catalog_schema.units import UnitSystem, from_si, to_si, unit_of
+from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
 
 Written = str | float
 Table = list[list[Written]]
@@ -178,7 +178,7 @@ def _marked_example(model: type[BaseModel], place: int) -> BaseModel:
 
 
 def _heading(column: Column, system: UnitSystem) -> str:
-    return f"{column.name} [{unit_of(column.kind, system)}]" if column.kind else column.name
+    return f"{column.name} [{unit_label(unit_of(column.kind, system))}]" if column.kind else column.name
 
 
 def _written(value: Any, column: Column, system: UnitSystem) -> Written:
@@ -214,7 +214,7 @@ def _number_text(value: float) -> str:
 def _csv_bytes(table: Table) -> bytes:
     """The text of a CSV file; a byte order mark tells spreadsheet programs that letters beyond ASCII are UTF-8."""
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out)
     for row in table:
         writer.writerow([_csv_cell(cell) for cell in row])
     text = out.getvalue()

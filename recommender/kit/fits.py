@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import product
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from catalog_schema.gear import Brake, Connector, Lifter, Redirect, Sling
-from recommender.kit.problem import Ints, Ways, Words, pack, word_count
+from catalog_schema.gear import Lifter
+from recommender.kit.problem import Ints, Ways
 from recommender.kit.stock import StockItem
+from recommender.kit.way_builder import WayBuilder
 from recommender.loads import Demands, LineArrays, LineType, demands, line_arrays
 from recommender.physics import WHOLE_BODY_PULL, FrictionClass, friction_classes, simple_tackle_advantage
 from recommender.ratings import (
@@ -29,13 +29,11 @@ from recommender.ratings import (
     rate_redirect,
     rate_sling,
 )
-from recommender.work.cases import LoadCase, column
+from recommender.work.cases import LoadCase
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 NO_BEND = 1e3
-TOLERANCE = 1e-9
-"""Relative allowance for rounding when a demand meets a capacity; far below any figure that is shown."""
 
 
 @dataclass(frozen=True)
@@ -168,251 +166,8 @@ class Fits:
 
     def restricted(self, cases: Ints, items: Flags) -> Ways:
         """Every way to rig ``cases`` with ``items`` only (see ``WaySource``)."""
-        return _WayBuilder(self, np.asarray(cases, dtype=np.int64), items).ways()
+        return WayBuilder(self, np.asarray(cases, dtype=np.int64), items).ways()
 
-
-def _holds(demand: Floats, capacity: Floats) -> Flags:
-    """Whether a demand is within a capacity, in every state."""
-    return np.asarray((demand <= capacity * (1 + TOLERANCE)).all(axis=0))
-
-
-class _WayBuilder:
-    """Arrays for some load cases (j), lines (k), kinds of redirect (f) and items (i), and the ways from them."""
-
-    def __init__(self, fits: Fits, cases: Ints, items: Flags) -> None:
-        self.fits, self.cases, self.item_count = fits, cases, len(fits.items)
-        self.load_cases = [fits.cases[case] for case in cases]
-        self.regime = fits.regime[cases]
-        ropes = np.flatnonzero(items[fits.rope_positions])
-        self.rope_positions = fits.rope_positions[ropes]
-        self.kinds, self.kind_of_rope = np.unique(fits.line_of[ropes], return_inverse=True)
-        self.rope_length = np.array([fits.items[k].length for k in self.rope_positions])
-        self.items = items
-        self.diameter = fits.lines.diameter[self.kinds]
-        self.lifting = np.array([case.technique == "lift" for case in self.load_cases], dtype=bool)
-
-    def demand(self, name: str) -> Floats:
-        """A demand cut to the load cases and lines: (states, j, k, f)."""
-        whole: Floats = getattr(self.fits.demands, name)
-        return whole[:, self.cases][:, :, self.kinds]
-
-    def flat(self, name: str) -> Any:
-        """A demand without states: (j, k, f)."""
-        return getattr(self.fits.demands, name)[self.cases][:, self.kinds]
-
-    def of_case(self, name: str) -> Floats:
-        """An attribute of the load cases: (j,)."""
-        return column(self.load_cases, name)
-
-    def line_ok(self) -> Flags:
-        """Line strength, validity of the formulas, and clearance: (j, k, f)."""
-        straight = self.fits.bends[0][:, self.regime][:, :, self.kinds]
-        strong = _holds(self.demand("line"), straight[..., None])
-        clear = self.flat("drop") <= self.of_case("clearance")[:, None, None]
-        return strong & self.flat("valid") & clear
-
-    def line_words(self) -> Words:
-        """Ropes of each line that are long enough: (j, k, words)."""
-        long_enough = self.rope_length[None, :] >= self.of_case("line_needed")[:, None] * (1 - TOLERANCE)
-        of_kind = self.kind_of_rope[None, :] == np.arange(len(self.kinds))[:, None]
-        return self.words(long_enough[:, None, :] & of_kind[None, :, :], self.rope_positions)
-
-    def words(self, flags: Flags, positions: Ints) -> Words:
-        """Flags over some items as words over the whole stock."""
-        whole = np.zeros((*flags.shape[:-1], self.item_count), dtype=bool)
-        whole[..., positions] = flags
-        return pack(whole)
-
-    def takes_rope(self, gear: Sequence[Any]) -> Flags:
-        """Whether each item takes each line's diameter: (k, i)."""
-        low = np.array([item.rope_min for item in gear])
-        high = np.array([item.rope_max for item in gear])
-        return np.asarray(
-            (self.diameter[:, None] >= low - TOLERANCE) & (self.diameter[:, None] <= high + TOLERANCE)
-        )
-
-    def fits_stem(self, gear: Sequence[Any], where: str) -> Flags:
-        """Whether each item goes round the stem: (j, i); items without a stem range fit anywhere."""
-        low = np.array([item.stem_min if item.stem_min is not None else 0.0 for item in gear])
-        high = np.array([item.stem_max if item.stem_max is not None else np.inf for item in gear])
-        stem = self.of_case(where)[:, None]
-        return np.asarray((stem >= low - TOLERANCE) & (stem <= high + TOLERANCE))
-
-    def redirect_ok(self, rows: Ints, gear: Sequence[Redirect], friction: int) -> Flags:
-        """Redirects of one kind of friction: (j, k, i)."""
-        table = self.fits.redirects
-        reaction = self.demand("reaction")[..., friction, None]
-        ok = _holds(reaction, table.capacity[:, self.regime][:, :, rows][:, :, None, :])
-        bent = self.fits.bends[1][:, self.regime][:, :, self.kinds][..., rows]
-        ok &= _holds(self.demand("line")[..., friction, None], bent)
-        ok &= self.takes_rope(gear)[None]
-        ok &= self.fits_stem(gear, "stem_at_redirect")[:, None, :]
-        settable = np.array([item.set_from_ground for item in gear], dtype=bool)
-        ok &= (settable[None, :] | ~self.of_case("from_ground").astype(bool)[:, None])[:, None, :]
-        if not self.fits.frictions[friction].has_sheave:
-            ok &= ~self.lifting[:, None, None]
-        return ok
-
-    def held_ok(
-        self, table: TableFits, rows: Ints, gear: Sequence[Any], force: str, where: str | None
-    ) -> Flags:
-        """Slings or connectors that carry a force, and (slings) go round a stem: (j, k, f, i)."""
-        capacity = table.capacity[:, self.regime][:, :, rows][:, :, None, None, :]
-        ok = _holds(self.demand(force)[..., None], capacity)
-        if where is not None:
-            ok &= self.fits_stem(gear, where)[:, None, None, :]
-        return ok
-
-    def brake_ok(self, rows: Ints, gear: Sequence[Brake]) -> Flags:
-        """Brakes: (j, k, f, i)."""
-        ok = self.held_ok(self.fits.brakes, rows, gear, "brake", "stem_at_brake")
-        bent = self.fits.bends[2][:, self.regime][:, :, self.kinds][..., rows][:, :, :, None, :]
-        ok &= _holds(self.demand("brake")[..., None], bent)
-        ok &= self.takes_rope(gear)[None, :, None, :]
-        return ok
-
-    def lifter_ok(self, rows: Ints, gear: Sequence[Lifter]) -> Flags:
-        """Lifters: (j, k, f, i)."""
-        ok = self.held_ok(self.fits.lifters, rows, gear, "lifter", "stem_at_brake")
-        ok &= self.demand("lifter")[0][..., None] <= self.fits.tackle_pull[rows]
-        travel = np.array([np.inf if item.travel is None else item.travel for item in gear])
-        ok &= self.flat("travel")[..., None] <= travel
-        laid_only = np.array([item.laid_rope_only for item in gear], dtype=bool)
-        laid = self.fits.lines.laid[self.kinds]
-        ok &= (self.takes_rope(gear) & (laid[:, None] | ~laid_only[None, :]))[None, :, None, :]
-        ok &= self.lifting[:, None, None, None]
-        return ok
-
-    def ways(self) -> Ways:
-        """All ways, from every mix of friction and of what redirect, brake and lifter need to hang."""
-        holders = _Holders(self)
-        blocks: list[tuple[Ints, dict[str, Words]]] = []
-        line_ok, line_words = self.line_ok(), self.line_words()
-        for redirects in self._redirect_groups():
-            ok_line = line_ok[:, :, redirects.friction]
-            for brakes, lifters in product(self._brake_groups(), self._lifter_groups()):
-                chosen = self.lifting if lifters is not None else ~self.lifting
-                if brakes is None and (lifters is None or not lifters.own_brake):
-                    continue
-                if brakes is not None and lifters is not None and lifters.own_brake:
-                    continue
-                needs = {"line": line_words, "redirect": redirects.words}
-                needs |= holders.of("redirect", redirects, redirects.friction)
-                for name, group in (("brake", brakes), ("lifter", lifters)):
-                    if group is not None:
-                        needs[name] = group.words[:, :, redirects.friction]
-                        needs |= holders.of(name, group, redirects.friction)
-                blocks.append(self._rows(ok_line & chosen[:, None], needs))
-        return self._joined(blocks)
-
-    def _rows(self, ok: Flags, needs: dict[str, Words]) -> tuple[Ints, dict[str, Words]]:
-        for words in needs.values():
-            ok = ok & words.any(axis=2)
-        j, k = np.nonzero(ok)
-        return self.cases[j], {part: words[j, k] for part, words in needs.items()}
-
-    def _joined(self, blocks: list[tuple[Ints, dict[str, Words]]]) -> Ways:
-        parts = tuple(dict.fromkeys(part for _, needs in blocks for part in needs)) or ("line",)
-        total = sum(len(case) for case, _ in blocks)
-        needs = np.zeros((total, len(parts), word_count(self.item_count)), dtype=np.uint64)
-        start = 0
-        for case, block in blocks:
-            for part, words in block.items():
-                needs[start : start + len(case), parts.index(part)] = words
-            start += len(case)
-        case = np.concatenate([case for case, _ in blocks]) if blocks else np.zeros(0, dtype=np.int64)
-        order = np.argsort(case, kind="stable")
-        return Ways(case[order], needs[order], parts)
-
-    def _redirect_groups(self) -> list[_Group]:
-        table = self.fits.redirects
-        rows, _, positions = table.cut(self.items)
-        gear = self.fits.gear(table, rows)
-        groups = []
-        for friction, kind in enumerate(self.fits.frictions):
-            of_kind = np.array([friction_name(item) == kind.name for item in gear], dtype=bool)
-            for own, connectors in sorted(
-                {(g.own_sling, g.connectors) for g, f in zip(gear, of_kind, strict=True) if f}
-            ):
-                like = [g.own_sling == own and g.connectors == connectors for g in gear]
-                chosen = np.flatnonzero(of_kind & np.array(like, dtype=bool))
-                ok = self.redirect_ok(rows[chosen], [gear[k] for k in chosen], friction)
-                groups.append(_Group(self.words(ok, positions[chosen]), own, connectors, friction=friction))
-        return groups
-
-    def _brake_groups(self) -> list[_Group | None]:
-        rows, _, positions = self.fits.brakes.cut(self.items)
-        gear = self.fits.gear(self.fits.brakes, rows)
-        groups: list[_Group | None] = [None]
-        for own, connectors in sorted({(item.own_sling, item.connectors) for item in gear}):
-            chosen = np.array(
-                [k for k, g in enumerate(gear) if (g.own_sling, g.connectors) == (own, connectors)], dtype=int
-            )
-            ok = self.brake_ok(rows[chosen], [gear[k] for k in chosen])
-            groups.append(_Group(self.words(ok, positions[chosen]), own, connectors))
-        return groups
-
-    def _lifter_groups(self) -> list[_Group | None]:
-        if not self.lifting.any():
-            return [None]
-        rows, _, positions = self.fits.lifters.cut(self.items)
-        gear = self.fits.gear(self.fits.lifters, rows)
-        groups: list[_Group | None] = [None]
-        for key in sorted({(item.own_sling, item.connectors, item.own_brake) for item in gear}):
-            chosen = np.array(
-                [k for k, g in enumerate(gear) if (g.own_sling, g.connectors, g.own_brake) == key], dtype=int
-            )
-            ok = self.lifter_ok(rows[chosen], [gear[k] for k in chosen])
-            groups.append(_Group(self.words(ok, positions[chosen]), key[0], key[1], own_brake=key[2]))
-        return groups
-
-
-@dataclass(frozen=True)
-class _Group:
-    """Items of one table that need the same holders: words of shape (j, k, words) or (j, k, f, words)."""
-
-    words: Words
-    own_sling: bool
-    connectors: int
-    friction: int = -1
-    own_brake: bool = False
-
-
-class _Holders:
-    """Slings and connectors for redirect, brake and lifter, worked out once each."""
-
-    FORCES = {  # noqa: RUF012
-        "redirect": ("reaction", "stem_at_redirect"),
-        "brake": ("brake_anchor", "stem_at_brake"),
-        "lifter": ("lifter", "stem_at_brake"),
-    }
-
-    def __init__(self, builder: _WayBuilder) -> None:
-        self.builder = builder
-        self.known: dict[tuple[str, str], Words] = {}
-
-    def of(self, part: str, group: _Group, friction: int) -> dict[str, Words]:
-        """The needs for holding one part."""
-        needs = {}
-        if not group.own_sling:
-            needs[f"{part}_sling"] = self._words(part, "sling")[:, :, friction]
-        for number in range(group.connectors):
-            name = f"{part}_connector" + (f"_{number + 1}" if number else "")
-            needs[name] = self._words(part, "connector")[:, :, friction]
-        return needs
-
-    def _words(self, part: str, what: str) -> Words:
-        if (part, what) not in self.known:
-            fits = self.builder.fits
-            table = fits.slings if what == "sling" else fits.connectors
-            rows, _, positions = table.cut(self.builder.items)
-            force, where = self.FORCES[part]
-            gear: list[Sling | Connector] = fits.gear(table, rows)
-            ok = self.builder.held_ok(table, rows, gear, force, where if what == "sling" else None)
-            self.known[part, what] = self.builder.words(ok, positions)
-        return self.known[part, what]
-
-
-def friction_name(redirect: Redirect) -> str:
-    """The friction class of a redirect: its bearing, or the kind of ring."""
-    return redirect.kind if redirect.bearing == "none" else redirect.bearing
+    def serving(self, item_count: int) -> Flags:
+        """Flags of the items that may be part of a setup (see ``WaySource``)."""
+        return np.array([item.table != "extras" for item in self.items], dtype=bool)

@@ -6,7 +6,7 @@ Sets
     S : standing needs (``KitProblem.standing``)
 
 Parameters
-    c_i, m_i, l_i : price, mass, limit of item i
+    c_i, m_i, l_i : price, mass, most pieces of use of item i (``most_of_use``)
     n_wA : how many needs of way w lie within set A
 
 Variables
@@ -44,19 +44,17 @@ import pulp
 from numpy.typing import NDArray
 
 from recommender.kit.cover import unions_of_overlapping
-from recommender.kit.problem import KitProblem, Ways, Words
+from recommender.kit.problem import KitProblem, Ways, Words, unpack
+
+ROWS_AT_ONCE = 2000
 
 
 @dataclass(frozen=True)
 class KitModel:
-    """A built programme: the PuLP problem, the pieces variables by item position, and a bound on them.
-
-    No kit worth having holds more than ``most_pieces`` of an item: one for each part of a way, and the standing needs.
-    """
+    """A built programme: the PuLP problem and the pieces variables by item position."""
 
     programme: pulp.LpProblem
     pieces: Mapping[int, pulp.LpVariable]
-    most_pieces: int
 
 
 def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel:
@@ -75,22 +73,37 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     KitModel
     """
     programme = pulp.LpProblem("kit", pulp.LpMinimize)
-    pieces = add_pieces_variables(programme, problem, items)
+    pieces = add_pieces_variables(programme, most_of_use(problem, ways), items)
     choice = add_choice_variables(programme, ways)
     set_objective(programme, problem.price, pieces)
     require_every_case_covered(programme, ways, choice)
     require_items_for_ways(programme, problem, ways, choice, pieces)
     require_standing_needs(programme, problem, pieces)
-    most = len(ways.parts) + sum(count for _, count in problem.standing)
-    return KitModel(programme, pieces, most)
+    return KitModel(programme, pieces)
+
+
+def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
+    """The most pieces of each item that any kit has a use for, at most its limit, shape (items,).
+
+    One way is rigged at a time, so an item is of use as often as it stands in needs of one way, or as the standing
+    needs ask.
+    """
+    in_a_way = np.zeros(problem.item_count, dtype=np.int64)
+    for start in range(0, len(ways), ROWS_AT_ONCE):
+        flags = unpack(ways.needs[start : start + ROWS_AT_ONCE], problem.item_count)
+        np.maximum(in_a_way, flags.sum(axis=1, dtype=np.int64).max(axis=0, initial=0), out=in_a_way)
+    standing = np.zeros(problem.item_count, dtype=np.int64)
+    for words, count in problem.standing:
+        standing[problem.members(words)] += count
+    return np.minimum(problem.limit, np.maximum(in_a_way, standing))
 
 
 def add_pieces_variables(
-    programme: pulp.LpProblem, problem: KitProblem, items: NDArray[np.bool_]
+    programme: pulp.LpProblem, most: NDArray[np.int64], items: NDArray[np.bool_]
 ) -> dict[int, pulp.LpVariable]:
     """x_i for every item that may be used."""
     return {
-        int(item): programme.add_variable(f"x_{item}", 0, int(problem.limit[item]), cat=pulp.LpInteger)
+        int(item): programme.add_variable(f"x_{item}", 0, int(most[item]), cat=pulp.LpInteger)
         for item in np.flatnonzero(items)
     }
 
@@ -175,11 +188,15 @@ def hold_total(model: KitModel, name: str, weights: NDArray[np.int64], total: in
     )
 
 
-def count_different_items(model: KitModel, problem: KitProblem) -> None:
+def count_different_items(model: KitModel) -> None:
     """C6 and the last objective: as few different items as possible."""
-    used = {i: model.programme.add_variable(f"u_{i}", cat=pulp.LpBinary) for i in model.pieces}
+    programme = model.programme
+    used = {}
     for item, pieces in model.pieces.items():
-        most = min(int(problem.limit[item]), model.most_pieces)
-        terms = pulp.LpAffineExpression([(pieces, 1), (used[item], -most)])
-        model.programme.addConstraint(pulp.LpConstraint(terms, pulp.LpConstraintLE, f"C6_used_{item:04d}", 0))
-    model.programme.setObjective(pulp.LpAffineExpression([(u, 1) for u in used.values()]))
+        if pieces.upBound <= 1:
+            used[item] = pieces
+            continue
+        used[item] = programme.add_variable(f"u_{item}", cat=pulp.LpBinary)
+        terms = pulp.LpAffineExpression([(pieces, 1), (used[item], -pieces.upBound)])
+        programme.addConstraint(pulp.LpConstraint(terms, pulp.LpConstraintLE, f"C6_used_{item:04d}", 0))
+    programme.setObjective(pulp.LpAffineExpression([(u, 1) for u in used.values()]))

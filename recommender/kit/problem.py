@@ -83,12 +83,21 @@ class Ways:
         """Whether each way has each part, shape (ways, parts)."""
         return np.asarray(self.needs.any(axis=2))
 
+    def serving(self, item_count: int) -> NDArray[np.bool_]:
+        """Flags of the items that stand in a need (a ``WaySource``)."""
+        every = np.bitwise_or.reduce(self.needs.reshape(-1, self.needs.shape[2]), axis=0)
+        return unpack(every, item_count)
+
 
 class WaySource(Protocol):
     """Gives the ways of some load cases with some items; :class:`Ways` is one, the feasibility arrays are another."""
 
     def restricted(self, cases: Ints, items: NDArray[np.bool_]) -> Ways:
         """Every way to rig ``cases`` when only ``items`` (flags) may be used."""
+        ...
+
+    def serving(self, item_count: int) -> NDArray[np.bool_]:
+        """Flags of the items that may stand in a need of a way."""
         ...
 
 
@@ -145,6 +154,11 @@ class KitProblem:
             self.every_case if cases is None else cases,
             np.ones(self.item_count, dtype=bool) if items is None else items,
         )
+
+    def uncovered(self) -> tuple[int, ...]:
+        """Load cases that no way can rig, whatever is bought."""
+        rigged = set(self.ways().case.tolist())
+        return tuple(case for case in range(len(self.case_names)) if case not in rigged)
 
     def members(self, words: Words) -> list[int]:
         """Items of one packed set, in order."""

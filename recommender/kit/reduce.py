@@ -1,6 +1,6 @@
 """Reductions of the kit problem that keep its optimum: cost, then mass, then number of different items.
 
-Three steps, each with its argument; ``tests/properties`` holds them against the unreduced model.
+Four steps, each with its argument; ``tests/properties`` holds them against the unreduced model.
 
 1. *Lines move to harder ways.* If way B of a load case needs no more than way A on every part but the line (each set
    a superset, or the part not there), every line of B also works in A. A's line set is widened by B's.
@@ -8,11 +8,13 @@ Three steps, each with its argument; ``tests/properties`` holds them against the
 3. *Dominated items.* If item j stands in every need in which item i stands, costs no more, and at the same price
    weighs no more, each piece of i in an optimal kit can be replaced by one of j: all ways stay filled, cost and mass
    do not rise, and no different item is added but j for i. j must be an item that can be bought (not limited).
+4. *Separable standing needs.* A standing need whose items stand nowhere else is filled by itself, cheapest first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -131,3 +133,29 @@ def _without_dominated(
     flags = np.zeros(problem.item_count, dtype=bool)
     flags[items[~dominated]] = True
     return flags
+
+
+def choose_separable(problem: KitProblem) -> tuple[Ints, KitProblem]:
+    """Step 4: pieces for the standing needs that touch nothing else, and the problem without these needs.
+
+    Returns
+    -------
+    array of int, shape (items,)
+        Pieces chosen.
+    KitProblem
+        With the other standing needs only.
+    """
+    chosen = np.zeros(problem.item_count, dtype=np.int64)
+    shares = problem.source.serving(problem.item_count).astype(int) + sum(
+        (unpack(words, problem.item_count).astype(int) for words, _ in problem.standing), start=0
+    )
+    left = []
+    for words, count in problem.standing:
+        members = np.flatnonzero(unpack(words, problem.item_count))
+        if np.any(shares[members] > 1) or problem.limit[members].sum() < count:
+            left.append((words, count))
+            continue
+        for item in sorted(members, key=lambda i: (problem.price[i], problem.mass[i], -problem.limit[i], i)):
+            chosen[item] = min(count, int(problem.limit[item]))
+            count -= int(chosen[item])
+    return chosen, replace(problem, standing=tuple(left))

@@ -16,12 +16,13 @@ from enum import StrEnum
 
 import numpy as np
 import pulp
+from numpy.typing import NDArray
 from pulp.apis.coin_api import pulp_cbc_path
 
 from recommender.kit.cover import covered_cases
 from recommender.kit.formulation import KitModel, build, count_different_items, hold_total, set_objective
 from recommender.kit.problem import Ints, KitProblem
-from recommender.kit.reduce import tidy_ways, useful_items
+from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
 
 HALF = 0.5
 
@@ -34,6 +35,9 @@ class Status(StrEnum):
     INFEASIBLE = "no kit"
     NO_SOLUTION = "stopped without a kit"
     ERROR = "solver error"
+
+
+USABLE = (Status.PROVEN_OPTIMAL, Status.FEASIBLE_ONLY)
 
 
 @dataclass(frozen=True)
@@ -95,53 +99,84 @@ def _solve_at_once(problem: KitProblem, settings: SolverSettings, start: float) 
     """One model with every case, every way and every item."""
     everything = np.ones(problem.item_count, dtype=bool)
     model = build(problem, problem.ways(), everything)
-    return _solve_with_ties(model, problem, settings, start)
+    result = _run(model, problem, settings, start)
+    return _break_ties(model, problem, result, settings, start)
 
 
 def _solve_growing(problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
+    chosen, rest = choose_separable(problem)
     active = np.zeros(len(problem.case_names), dtype=bool)
-    active[_first_cases(problem, settings.cases_at_once)] = True
+    active[_first_cases(rest, settings.cases_at_once)] = True
     rounds = 0
     while True:
         rounds += 1
-        ways = tidy_ways(problem.ways(np.flatnonzero(active)))
-        model = build(problem, ways, useful_items(problem, ways))
-        result = replace(_solve_with_ties(model, problem, settings, start), rounds=rounds)
-        if result.status in (Status.INFEASIBLE, Status.NO_SOLUTION, Status.ERROR):
-            return result
-        failing = np.flatnonzero(~covered_cases(problem, result.pieces))
-        if not failing.size:
-            return result
-        active[failing[:: max(1, failing.size // settings.cases_at_once)]] = True
+        ways = tidy_ways(rest.ways(np.flatnonzero(active)))
+        model = build(rest, ways, useful_items(rest, ways))
+        result = _run(model, rest, settings, start)
+        if result.status in USABLE and not _grow(active, rest, result, settings):
+            result = _break_ties(model, rest, result, settings, start)
+            if _grow(active, rest, result, settings):
+                continue
+        elif result.status in USABLE:
+            continue
+        pieces = result.pieces + chosen
+        added = int(problem.price @ chosen)
+        return replace(
+            result, pieces=pieces, cost=result.cost + added, bound=result.bound + added, rounds=rounds
+        )
+
+
+def _grow(
+    active: NDArray[np.bool_], problem: KitProblem, result: KitSolution, settings: SolverSettings
+) -> bool:
+    """Take in some of the load cases that a kit fails; whether there were any."""
+    failing = np.flatnonzero(~covered_cases(problem, result.pieces))
+    active[failing[:: max(1, failing.size // settings.cases_at_once)]] = True
+    return bool(failing.size)
 
 
 def _first_cases(problem: KitProblem, count: int) -> Ints:
     """A spread of load cases to begin with; any choice leads to the same optimum."""
     cases = len(problem.case_names)
-    return (
-        np.unique(np.linspace(0, cases - 1, min(count, cases)).round().astype(np.int64))
-        if cases
-        else np.arange(0)
-    )
+    if not cases:
+        return np.zeros(0, dtype=np.int64)
+    return np.unique(np.linspace(0, cases - 1, min(count, cases)).round().astype(np.int64))
 
 
-def _solve_with_ties(
-    model: KitModel, problem: KitProblem, settings: SolverSettings, start: float
+def _break_ties(
+    model: KitModel, problem: KitProblem, result: KitSolution, settings: SolverSettings, start: float
 ) -> KitSolution:
-    """Cost first; at that cost the mass; at that mass the number of different items."""
-    result = _run(model, problem, settings, start)
+    """At the best cost the least mass; at that mass the fewest different items."""
     if result.status is not Status.PROVEN_OPTIMAL:
         return result
+    _drop_too_dear(model, result.cost, settings)
     hold_total(model, "C4_cost", problem.price, result.cost)
     set_objective(model.programme, problem.mass, model.pieces)
     lighter = _run(model, problem, settings, start)
     if lighter.status is not Status.PROVEN_OPTIMAL:
         return result
     hold_total(model, "C5_mass", problem.mass, int(problem.mass @ lighter.pieces))
-    count_different_items(model, problem)
+    count_different_items(model)
     fewer = _run(model, problem, settings, start)
     best = fewer if fewer.status is Status.PROVEN_OPTIMAL else lighter
     return replace(best, cost=result.cost, bound=result.bound)
+
+
+def _drop_too_dear(model: KitModel, cost: int, settings: SolverSettings) -> None:
+    """Fix at 0 what no kit of the best cost can hold: relaxed cost plus reduced cost lies above it."""
+    programme = model.programme
+    whole = [variable for variable in programme.variables() if variable.cat == pulp.LpInteger]
+    for variable in whole:
+        variable.cat = pulp.LpContinuous
+    solver, _ = _solver(settings, settings.time_limit)
+    with _silent():
+        programme.solve(solver)
+    relaxed = pulp.value(programme.objective) if programme.sol_status == pulp.LpSolutionOptimal else None
+    for variable in whole:
+        variable.cat = pulp.LpInteger
+        reduced = variable.dj if relaxed is not None else None
+        if reduced is not None and relaxed + reduced > cost + HALF:
+            variable.upBound = 0
 
 
 def _run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:

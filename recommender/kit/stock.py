@@ -95,7 +95,7 @@ def stock(catalogue: Sold, owned: Iterable[OwnedGear], policy: Policy) -> tuple[
     list of StockItem, list of str
     """
     for_sale = _for_sale(catalogue)
-    by_id = {item.id: item for item in for_sale}
+    by_id = {item.gear.id: item for item in for_sale} | {item.id: item for item in for_sale}
     on_truck: list[StockItem] = []
     notes: list[str] = []
     for number, row in enumerate(owned, start=1):

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from recommender.physics import STANDARD_GRAVITY, fall_height, lead_length
 from recommender.sourced import COMMON_PRACTICE, Sourced
 from recommender.wood import LogSize, PieceWeight, density_band, find_species, frustum_centroid, log_mass
+from recommender.work.settings import LineAllowances
 from recommender.work.tables import JobType, Technique
 
 BRAKE_HEIGHT = Sourced(
@@ -23,20 +24,6 @@ SHORT_LEAD = Sourced(
 WRAP_DIAMETER = Sourced(
     0.1, "m", COMMON_PRACTICE, note="drum on which the line is wrapped, for its length only"
 )
-
-
-@dataclass(frozen=True)
-class LineAllowance:
-    """Line that is used up beside the way of the piece. [m], [m], turns on the brake"""
-
-    tail: float = 3.0
-    tie: float = 2.0
-    wraps: float = 3.0
-
-    @property
-    def length(self) -> float:
-        """All of it. [m]"""
-        return self.tail + self.tie + self.wraps * pi * float(WRAP_DIAMETER)
 
 
 @dataclass(frozen=True)
@@ -55,7 +42,7 @@ class LoadCase:
     lead, fall : float
         Unstretched line from redirect to piece, and from redirect to brake. [m]
     drop : float
-        Fall of the centre of mass before the line stretches: slack when lowering, the whole turn-over when catching. [m]
+        Fall of the centre of mass before the line stretches: slack when lowering, the turn-over when catching. [m]
     run : float
         Line let run in the working state of a catch. [m]
     swing_angle, leg_angle : float
@@ -103,13 +90,18 @@ class LoadCase:
         return float(self.mass.design) * float(STANDARD_GRAVITY)
 
 
-def load_case(job: JobType, allowance: LineAllowance, pieces: float) -> LoadCase:
+def allowance_length(line: LineAllowances) -> float:
+    """Line that is used up beside the way of the piece: tail, knot and wraps. [m]"""
+    return line.tail + line.tie + line.wraps * pi * float(WRAP_DIAMETER)
+
+
+def load_case(job: JobType, line: LineAllowances, pieces: float) -> LoadCase:
     """The load case of a job type taken whole.
 
     Parameters
     ----------
     job : JobType
-    allowance : LineAllowance
+    line : LineAllowances
     pieces : float
         Pieces of all job types in a season; the job type's share of it counts unless it states its own.
 
@@ -124,7 +116,7 @@ def load_case(job: JobType, allowance: LineAllowance, pieces: float) -> LoadCase
     """
     high_diameter = job.diameter_high or job.diameter
     high_length = job.length_high or job.length
-    high_small = (job.small_diameter or job.diameter) * high_diameter / job.diameter
+    high_small = high_diameter * small_share(job)
     centre = float(frustum_centroid(high_diameter, high_small, high_length))
     if job.branches:
         centre = max(centre, high_length / 2)
@@ -147,13 +139,18 @@ def load_case(job: JobType, allowance: LineAllowance, pieces: float) -> LoadCase
         lift_manner=job.lift_manner,
         stem_at_redirect=job.stem_at_redirect,
         stem_at_brake=job.stem_at_brake,
-        line_needed=fall + (job.lowering_distance or job.rigging_height) + allowance.length,
+        line_needed=fall + (job.lowering_distance or job.rigging_height) + allowance_length(line),
         clearance=float("inf") if job.clearance is None else job.clearance,
         centre_above_cut=centre,
         wet=job.wet,
         from_ground=job.from_ground,
         pieces=job.pieces_per_season if job.pieces_per_season is not None else pieces * job.share,
     )
+
+
+def small_share(job: JobType) -> float:
+    """Small-end over big-end diameter; the largest piece is taken to taper alike."""
+    return 1.0 if job.small_diameter is None else job.small_diameter / job.diameter
 
 
 def piece_mass(job: JobType) -> PieceWeight:
@@ -164,18 +161,22 @@ def piece_mass(job: JobType) -> PieceWeight:
     band = density_band(species, young_conifer=job.young_conifer)
     if job.mass is not None:
         return PieceWeight(job.mass, job.mass * band.high / band.typical)
-    small = job.small_diameter or job.diameter
-    high = job.diameter_high or job.diameter
-    largest = LogSize(high, small * high / job.diameter, job.length_high or job.length)
+    share, high = small_share(job), job.diameter_high or job.diameter
+    largest = LogSize(high, high * share, job.length_high or job.length)
     wood = log_mass(
-        species, job.diameter, small, job.length, high_size=largest, young_conifer=job.young_conifer
+        species,
+        job.diameter,
+        job.diameter * share,
+        job.length,
+        high_size=largest,
+        young_conifer=job.young_conifer,
     )
     return wood.scaled(1.0 + job.branches)
 
 
-def load_cases(jobs: Iterable[JobType], allowance: LineAllowance, pieces: float) -> tuple[LoadCase, ...]:
+def load_cases(jobs: Iterable[JobType], line: LineAllowances, pieces: float) -> tuple[LoadCase, ...]:
     """The load cases of a work mix, in its order."""
-    return tuple(load_case(job, allowance, pieces) for job in jobs)
+    return tuple(load_case(job, line, pieces) for job in jobs)
 
 
 def column(cases: Iterable[LoadCase], name: str) -> NDArray[np.float64]:

@@ -10,7 +10,7 @@ from catalog_schema.catalogue import Catalogue, RopeLength, read_catalogue, unkn
 from catalog_schema.gear import Rope
 from catalog_schema.grids import Grid, grid_of_records
 from catalog_schema.problems import InputError, Problem, ProblemCode
-from catalog_schema.rows import TableRead, read_rows
+from catalog_schema.rows import TableRead, column_texts, read_rows
 from catalog_schema.sources import find_file, read_one
 from recommender.ratings.policy import default_policy, read_policy
 from recommender.ratings.settings import Policy
@@ -133,7 +133,7 @@ def _jobs(folder: Path) -> tuple[tuple[JobType, ...], list[Problem]]:
 
 def _checked_jobs(grid: Grid) -> tuple[tuple[JobType, ...], list[Problem]]:
     read = read_rows(grid, JobType)
-    problems = [*read.problems, *_repeated_jobs(grid, read), *_unknown_species(grid, read)]
+    problems = [*read.problems, *_repeated_jobs(grid), *_unknown_species(grid)]
     if not grid.rows:
         problems.append(_no_rows(grid.file, "job type"))
     elif len(read.rows) == len(grid.rows):
@@ -153,8 +153,10 @@ def _owned(folder: Path, catalogue: Catalogue | None) -> tuple[tuple[OwnedGear, 
 
 def _checked_owned(grid: Grid, catalogue: Catalogue | None) -> tuple[tuple[OwnedGear, ...], list[Problem]]:
     read = read_rows(grid, OwnedGear)
-    unfit = _unfit_owned(grid, read, catalogue) if catalogue is not None else ()
-    return read.rows, [*read.problems, *unfit]
+    if catalogue is None:
+        return read.rows, list(read.problems)
+    checks = (*_unknown_items(grid, catalogue), *_unfit_lengths(grid, read, catalogue))
+    return read.rows, [*read.problems, *checks]
 
 
 def _policy(folder: Path) -> tuple[Policy, list[Problem]]:
@@ -162,21 +164,26 @@ def _policy(folder: Path) -> tuple[Policy, list[Problem]]:
     return read_policy(path) if path else (default_policy(), [])
 
 
-def _repeated_jobs(grid: Grid, read: TableRead[JobType]) -> Iterator[Problem]:
+def _repeated_jobs(grid: Grid) -> Iterator[Problem]:
     first: dict[str, int] = {}
-    for line, job in zip(read.lines, read.rows, strict=True):
-        before = first.setdefault(job.job, line)
+    for line, job in column_texts(grid, JobType, "job"):
+        before = first.setdefault(job.casefold(), line)
         if before != line:
             message, hint = f"row {before} has this name too", "Give every job type a name of its own"
-            yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="job", value=job.job)
+            yield grid.problem(ProblemCode.ID_TWICE, message, hint, line=line, column="job", value=job)
 
 
-def _unknown_species(grid: Grid, read: TableRead[JobType]) -> Iterator[Problem]:
-    for line, job in zip(read.lines, read.rows, strict=True):
-        if job.mass is not None and job.mass_high is not None:
-            continue  # then nothing is asked of the wood table
+def _unknown_species(grid: Grid) -> Iterator[Problem]:
+    """Species that the wood table does not have; where mass and mass_high are given, it is not asked."""
+    weighed = (
+        dict(column_texts(grid, JobType, "mass")).keys()
+        & dict(column_texts(grid, JobType, "mass_high")).keys()
+    )
+    for line, species in column_texts(grid, JobType, "species"):
+        if line in weighed:
+            continue
         try:
-            find_species(job.species)
+            find_species(species)
         except UnknownSpecies as error:
             near = ", ".join(error.suggestions[:6])
             hint = (
@@ -184,14 +191,8 @@ def _unknown_species(grid: Grid, read: TableRead[JobType]) -> Iterator[Problem]:
                 if near
                 else "Write a common or Latin name, or give mass and mass_high"
             )
-            yield grid.problem(
-                ProblemCode.SPECIES_UNKNOWN,
-                f"the species {error.reason}",
-                hint,
-                line=line,
-                column="species",
-                value=job.species,
-            )
+            message, code = f"the species {error.reason}", ProblemCode.SPECIES_UNKNOWN
+            yield grid.problem(code, message, hint, line=line, column="species", value=species)
 
 
 def _wrong_sum(grid: Grid, jobs: Sequence[JobType]) -> Iterator[Problem]:
@@ -208,20 +209,23 @@ def _wrong_sum(grid: Grid, jobs: Sequence[JobType]) -> Iterator[Problem]:
     yield grid.problem(ProblemCode.CONFLICT, message, hint, column="share")
 
 
-def _unfit_owned(grid: Grid, read: TableRead[OwnedGear], catalogue: Catalogue) -> Iterator[Problem]:
+def _unknown_items(grid: Grid, catalogue: Catalogue) -> Iterator[Problem]:
+    known = frozenset(catalogue.ids)
+    for line, item in column_texts(grid, OwnedGear, "item"):
+        if item not in known:
+            message, hint = "the catalogue has no such item", unknown_id(item, catalogue)
+            yield grid.problem(ProblemCode.ID_UNKNOWN, message, hint, line=line, column="item", value=item)
+
+
+def _unfit_lengths(grid: Grid, read: TableRead[OwnedGear], catalogue: Catalogue) -> Iterator[Problem]:
+    """Lengths that are missing at a rope sold in several, or stand at what is no rope."""
     known = frozenset(catalogue.ids)
     for line, owned in zip(read.lines, read.rows, strict=True):
-        if owned.item not in known:
-            message, hint = "the catalogue has no such item", unknown_id(owned.item, catalogue)
-            yield grid.problem(
-                ProblemCode.ID_UNKNOWN, message, hint, line=line, column="item", value=owned.item
-            )
-            continue
-        item = catalogue.item(owned.item)
+        item = catalogue.item(owned.item) if owned.item in known else None
         if isinstance(item, Rope) and item.length is None and owned.length is None:
             message, hint = "this rope is sold in several lengths", "Write the length that it has today"
             yield grid.problem(ProblemCode.VALUE_MISSING, message, hint, line=line, column="length")
-        elif owned.length is not None and not isinstance(item, Rope | RopeLength):
+        elif owned.length is not None and item is not None and not isinstance(item, Rope | RopeLength):
             message, hint = "the item is no rope", "Leave its length empty"
             yield grid.problem(ProblemCode.CONFLICT, message, hint, line=line, column="length")
 

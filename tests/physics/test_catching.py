@@ -107,7 +107,7 @@ def test_impact_too_small_for_its_weight_is_refused() -> None:
 
 
 def test_softening_rope_is_refused() -> None:
-    with pytest.raises(ValueError, match="exponent must be from 1 to inf, not 0.9"):
+    with pytest.raises(ValueError, match=r"exponent must be from 1 to inf, not 0\.9"):
         physics.peak_tension_locked(WEIGHT, 1.0, LENGTH, 4e5, 0.9)
 
 

@@ -295,3 +295,23 @@ SIM_ROWS = rows("force_checks_sim.csv")
 def test_force_check_of_independent_stepping(row: dict[str, str]) -> None:
     found = SIM_MODELS[row["kind"]](inputs_of(row["inputs"]), row["inputs"])
     assert found == pytest.approx(float(row["expected"]), abs=float(row["tol_abs"]))
+
+
+def simulated(given: Inputs) -> simulation.CatchHistory:
+    """With the model of the table: strains refer to the lengths at rest."""
+    return simulation.simulate_catch(given["m_kg"], given["H_m"], sim_rope(given))
+
+
+SIMULATED = {"quantity=T1": "peak_lead", "quantity=R": "peak_reaction", "quantity=run_m": "run_out"}
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in SIM_ROWS if row["kind"].endswith("_sim") and "; run_m=" not in row["inputs"]],
+    ids=lambda row: row["check_id"],
+)
+def test_simulation_repeats_the_independent_stepping(row: dict[str, str]) -> None:
+    given = inputs_of(row["inputs"])
+    quantity = next(name for text, name in SIMULATED.items() if text in row["inputs"])
+    found = getattr(simulated(given), quantity)
+    assert found == pytest.approx(float(row["expected"]), abs=float(row["tol_abs"]))
