@@ -20,10 +20,10 @@ DELIMITERS = (",", ";", "\t")
 _SAFE_APOSTROPHE = re.compile(r"'+[=+\-@\t\r]")
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 _OTHER_FORMATS = {
-    b"PK\x03\x04": "an Excel workbook or a ZIP archive; a workbook's name must end in .xlsx",
-    b"\xd0\xcf\x11\xe0": "an old Excel file; save it as .xlsx or CSV",
-    b"%PDF": "a PDF; type its figures into a CSV file",
-    b"\x89PNG": "a picture; type its figures into a CSV file",
+    b"PK\x03\x04": ("an Excel workbook or a ZIP archive", "Let the name of a workbook end in .xlsx"),
+    b"\xd0\xcf\x11\xe0": ("an old Excel file", "Save it as .xlsx or CSV"),
+    b"%PDF": ("a PDF", "Type its figures into a CSV file"),
+    b"\x89PNG": ("a picture", "Type its figures into a CSV file"),
 }
 
 
@@ -91,22 +91,21 @@ def read_bytes(path: Path) -> bytes:
     InputError
         If it is missing, a folder, empty, larger than ``LARGEST_FILE``, or not allowed to be read.
     """
+    if path.is_dir():
+        raise _unreadable(path.name, "this is a folder, not a file", "Name a file in it")
     try:
-        if path.is_dir():
-            raise _unreadable(path.name, "this is a folder, not a file", "Name a file in it")
         size = path.stat().st_size
-        if size > LARGEST_FILE:
-            message = f"the file has {size / 1e6:,.0f} MB, more than a table of gear can need"
-            hint = f"Keep it below {LARGEST_FILE / 1e6:.0f} MB: only the table, without pictures"
-            raise InputError([Problem(path.name, ProblemCode.FILE_TOO_LARGE, message, hint)])
-        data = path.read_bytes()
+        data = path.read_bytes() if size <= LARGEST_FILE else b""
     except FileNotFoundError:
-        raise InputError(
-            [Problem(path.name, ProblemCode.FILE_MISSING, "there is no such file", f"Looked for {path}")]
-        ) from None
-    except (OSError, ValueError) as error:
+        problem = Problem(path.name, ProblemCode.FILE_MISSING, "there is no such file", f"Looked for {path}")
+        raise InputError([problem]) from None
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or "its name is not a name of a file"
         raise _unreadable(path.name, f"it can't be opened: {reason}", "Check its rights and name") from error
+    if size > LARGEST_FILE:
+        message = f"the file has {size / 1e6:,.0f} MB, more than a table of gear can need"
+        hint = f"Keep it below {LARGEST_FILE / 1e6:.0f} MB: only the table, without pictures"
+        raise InputError([Problem(path.name, ProblemCode.FILE_TOO_LARGE, message, hint)])
     if not data.strip():
         hint = "Write a header and rows, or start from a template"
         raise InputError([Problem(path.name, ProblemCode.FILE_EMPTY, "the file is empty", hint)])
@@ -121,9 +120,9 @@ def decode(data: bytes, file: str) -> str:
     InputError
         If it is no text.
     """
-    for start, what in _OTHER_FORMATS.items():
+    for start, (what, hint) in _OTHER_FORMATS.items():
         if data.startswith(start):
-            raise _unreadable(file, f"this is {what.split(';')[0]}", what.split("; ")[1].capitalize())
+            raise _unreadable(file, f"this is {what}", hint)
     for encoding in _encodings(data):
         try:
             text = data.decode(encoding)
@@ -239,7 +238,7 @@ def _filled(
         if not cells:
             continue
         count += 1
-        if count > MOST_ROWS or len(cells) > MOST_COLUMNS:
+        if count > MOST_ROWS + 1 or len(cells) > MOST_COLUMNS:
             message = f"it has more than {MOST_ROWS:,} rows or {MOST_COLUMNS} columns"
             hint = "Delete what does not belong to the table"
             raise InputError([Problem(file, ProblemCode.FILE_TOO_LARGE, message, hint, line, sheet=sheet)])

@@ -118,7 +118,7 @@ def split_unit(text: str) -> tuple[str, str]:
     (('1-1/2', 'in'), ('20', 'lb/100 ft'), ('45', ''))
     """
     match = _NUMBER_AND_UNIT.fullmatch(tidy(text)[: LONGEST_NUMBER + 1])
-    if match is None or match[2][:1] in (".", ","):
+    if match is None or match[2][:1] in (".", ",", "-"):
         raise not_a_number(text)
     return match[1], match[2]
 
@@ -172,10 +172,10 @@ def _settled(triplet: str, marks: Marks) -> str:
     mark = "." if "." in triplet else ","
     meaning = marks.point if mark == "." else marks.comma
     if meaning == "unclear":
-        one, other = triplet.replace(mark, ""), triplet.replace(mark, ".") + "0"
+        one, other = triplet.replace(mark, ""), triplet + "0"
         raise CellError(
             ProblemCode.AMBIGUOUS_NUMBER,
-            f"this may be {one}, or {other[:-1]} with a decimal mark",
+            f"this may be {one}, or {triplet.replace(mark, '.')} with a decimal mark",
             f"Write {one} without a mark, or {other} with a fourth digit after it",
         )
     return triplet.replace(mark, "" if meaning == "thousands" else ".")

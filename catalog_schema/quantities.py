@@ -20,6 +20,7 @@ from catalog_schema.units import KINDS, UnitError, scale_to_si, unit_label
 
 _LIST_ENTRY = re.compile(r"([0-9][0-9.,]*[0-9]|[0-9])\s*([^\d\s.,;/]*)(?:\s*[;/]\s*|\s*,\s+|\s+|$)")
 _UNIT_WORD = re.compile(r"(?:1|[^\W\d_]+|[\"'″′]{1,2})(?:[²³]|(?:\^|\*\*)[23])?")
+_LIST_HINT = "Write the numbers with spaces or semicolons between them, such as 30 45 60"
 _IN_INCHES = ("size", "stem")
 """Kinds that the trade writes as fractions of an inch."""
 _CURRENCY = re.compile(r"[^\d/]*?(?:1\s*)?/")
@@ -79,7 +80,7 @@ def read_list(text: str, kind: str, unit: str = "", marks: Marks = POINT) -> tup
     plain = tidy(text)
     entries = list(_LIST_ENTRY.finditer(plain[: LONGEST_NUMBER + 1]))
     if "".join(entry[0] for entry in entries) != plain:
-        raise not_a_number(text, "Write the numbers with spaces or semicolons between them, such as 30 45 60")
+        raise not_a_number(text, _LIST_HINT)
     units = [entry[2] for entry in entries]
     if units[-1] and not any(units[:-1]) and unit in ("", units[-1]):
         units = units[-1:] * len(units)
@@ -89,10 +90,12 @@ def read_list(text: str, kind: str, unit: str = "", marks: Marks = POINT) -> tup
             "some of the numbers have a unit and some have none",
             f"Write the unit behind every number, or only in the header, as [{KINDS[kind].metric}]",
         )
-    return tuple(
-        parse_number(entry[1], marks) * unit_scale(own or unit, kind)
-        for entry, own in zip(entries, units, strict=True)
-    )
+    scales = [unit_scale(own or unit, kind) for own in units]
+    try:
+        numbers = [parse_number(entry[1], marks) for entry in entries]
+    except CellError as error:
+        raise (not_a_number(text, _LIST_HINT) if error.code is ProblemCode.NOT_A_NUMBER else error) from None
+    return tuple(number * scale for number, scale in zip(numbers, scales, strict=True))
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from math import ceil, floor
 from typing import Literal
 
 import pint
@@ -125,14 +126,30 @@ def unit_label(unit: str) -> str:
     return unit.replace("hft", "100 ft").replace("hm", "100 m").replace("**3", "³")
 
 
-def show(value: float, kind: str, system: UnitSystem = "metric", decimals: int | None = None) -> str:
-    """An SI value with its unit as text, to the nearest shown digit.
+Rounding = Literal["nearest", "up", "down"]
+
+
+def show(
+    value: float,
+    kind: str,
+    system: UnitSystem = "metric",
+    decimals: int | None = None,
+    rounding: Rounding = "nearest",
+) -> str:
+    """An SI value with its unit as text; loads are rounded up and ratings down by those who show them.
 
     >>> show(39_000.0, "force"), show(0.0127, "size", "us"), show(0.25, "share")
     ('39.0 kN', '0.50 in', '25.0 %')
+    >>> show(3_140.0, "force", rounding="up"), show(3_190.0, "force", rounding="down")
+    ('3.2 kN', '3.1 kN')
     """
     unit = unit_of(kind, system)
     places = KINDS[kind].decimals if decimals is None else decimals
     if unit == "lbf" and decimals is None:
         places = 0
-    return f"{from_si(value, unit, kind):,.{places}f} {unit_label(unit)}"
+    shown = from_si(value, unit, kind)
+    if rounding != "nearest":
+        step = 10.0**places
+        whole = shown * step * (1 - 1e-12 if rounding == "up" else 1 + 1e-12)
+        shown = (ceil(whole) if rounding == "up" else floor(whole)) / step
+    return f"{shown:,.{places}f} {unit_label(unit)}"

@@ -21,11 +21,20 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 TOLERANCE = 1e-9
 """Relative allowance for rounding when a demand meets a capacity; far below any figure that is shown."""
+FULL = 1 + TOLERANCE
+"""The highest utilisation that is allowed."""
 
 
-def _holds(demand: Floats, capacity: Floats) -> Flags:
-    """Whether a demand is within a capacity, in every state."""
-    return np.asarray((demand <= capacity * (1 + TOLERANCE)).all(axis=0))
+def over(demand: Floats, capacity: Floats) -> Floats:
+    """Utilisation: demand over capacity, the larger of the states; 0 without a demand, infinite without a capacity."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = demand / capacity
+    return np.asarray(np.where(demand > 0, ratio, 0.0).max(axis=0))
+
+
+def _where(fit: Flags, ratio: Floats) -> Floats:
+    """Infinite where an item does not fit at all."""
+    return np.where(fit, ratio, np.inf)
 
 
 class WayBuilder:
@@ -56,12 +65,11 @@ class WayBuilder:
         """An attribute of the load cases: (j,)."""
         return column(self.load_cases, name)
 
-    def line_ok(self) -> Flags:
-        """Line strength, validity of the formulas, and clearance: (j, k, f)."""
+    def line_ratio(self) -> Floats:
+        """Utilisation of the straight line; infinite where formulas or clearance forbid it: (j, k, f)."""
         straight = self.fits.bends[0][:, self.regime][:, :, self.kinds]
-        strong = _holds(self.demand("line"), straight[..., None])
         clear = self.flat("drop") <= self.of_case("clearance")[:, None, None]
-        return strong & self.flat("valid") & clear
+        return _where(self.flat("valid") & clear, over(self.demand("line"), straight[..., None]))
 
     def line_words(self) -> Words:
         """Ropes of each line that are long enough: (j, k, words)."""
@@ -90,56 +98,53 @@ class WayBuilder:
         stem = self.of_case(where)[:, None]
         return np.asarray((stem >= low - TOLERANCE) & (stem <= high + TOLERANCE))
 
-    def redirect_ok(self, rows: Ints, gear: Sequence[Redirect], friction: int) -> Flags:
-        """Redirects of one kind of friction: (j, k, i)."""
-        table = self.fits.redirects
-        reaction = self.demand("reaction")[..., friction, None]
-        ok = _holds(reaction, table.capacity[:, self.regime][:, :, rows][:, :, None, :])
+    def redirect_ratio(self, rows: Ints, gear: Sequence[Redirect], friction: int) -> Floats:
+        """Utilisation of redirects of one kind of friction, and of the line's bend over them: (j, k, i)."""
+        capacity = self.fits.redirects.capacity[:, self.regime][:, :, rows][:, :, None, :]
+        ratio = over(self.demand("reaction")[..., friction, None], capacity)
         bent = self.fits.bends[1][:, self.regime][:, :, self.kinds][..., rows]
-        ok &= _holds(self.demand("line")[..., friction, None], bent)
-        ok &= self.takes_rope(gear)[None]
-        ok &= self.fits_stem(gear, "stem_at_redirect")[:, None, :]
+        np.maximum(ratio, over(self.demand("line")[..., friction, None], bent), out=ratio)
+        return _where(self.redirect_fits(gear, friction), ratio)
+
+    def redirect_fits(self, gear: Sequence[Redirect], friction: int) -> Flags:
+        """Whether redirects take the line, go on the stem, can be set, and may lift: (j, k, i)."""
         settable = np.array([item.set_from_ground for item in gear], dtype=bool)
-        ok &= (settable[None, :] | ~self.of_case("from_ground").astype(bool)[:, None])[:, None, :]
+        fits = self.takes_rope(gear)[None] & self.fits_stem(gear, "stem_at_redirect")[:, None, :]
+        fits &= (settable[None, :] | ~self.of_case("from_ground").astype(bool)[:, None])[:, None, :]
         if not self.fits.frictions[friction].has_sheave:
-            ok &= ~self.lifting[:, None, None]
-        return ok
+            fits &= ~self.lifting[:, None, None]
+        return fits
 
-    def held_ok(
+    def held_ratio(
         self, table: TableFits, rows: Ints, gear: Sequence[Any], force: str, where: str | None
-    ) -> Flags:
-        """Slings or connectors that carry a force, and (slings) go round a stem: (j, k, f, i)."""
+    ) -> Floats:
+        """Utilisation of items that carry a force and, if ``where`` is given, go round a stem: (j, k, f, i)."""
         capacity = table.capacity[:, self.regime][:, :, rows][:, :, None, None, :]
-        ok = _holds(self.demand(force)[..., None], capacity)
-        if where is not None:
-            ok &= self.fits_stem(gear, where)[:, None, None, :]
-        return ok
+        ratio = over(self.demand(force)[..., None], capacity)
+        return ratio if where is None else _where(self.fits_stem(gear, where)[:, None, None, :], ratio)
 
-    def brake_ok(self, rows: Ints, gear: Sequence[Brake]) -> Flags:
-        """Brakes: (j, k, f, i)."""
-        ok = self.held_ok(self.fits.brakes, rows, gear, "brake", "stem_at_brake")
+    def brake_ratio(self, rows: Ints, gear: Sequence[Brake]) -> Floats:
+        """Utilisation of brakes, and of the line's bend round their drums: (j, k, f, i)."""
+        ratio = self.held_ratio(self.fits.brakes, rows, gear, "brake", "stem_at_brake")
         bent = self.fits.bends[2][:, self.regime][:, :, self.kinds][..., rows][:, :, :, None, :]
-        ok &= _holds(self.demand("brake")[..., None], bent)
-        ok &= self.takes_rope(gear)[None, :, None, :]
-        return ok
+        np.maximum(ratio, over(self.demand("brake")[..., None], bent), out=ratio)
+        return _where(self.takes_rope(gear)[None, :, None, :], ratio)
 
-    def lifter_ok(self, rows: Ints, gear: Sequence[Lifter]) -> Flags:
-        """Lifters: (j, k, f, i)."""
-        ok = self.held_ok(self.fits.lifters, rows, gear, "lifter", "stem_at_brake")
-        ok &= self.demand("lifter")[0][..., None] <= self.fits.tackle_pull[rows]
+    def lifter_ratio(self, rows: Ints, gear: Sequence[Lifter]) -> Floats:
+        """Utilisation of lifters, and of the people who pull them; lift jobs only: (j, k, f, i)."""
+        ratio = self.held_ratio(self.fits.lifters, rows, gear, "lifter", "stem_at_brake")
+        np.maximum(ratio, self.demand("lifter")[0][..., None] / self.fits.tackle_pull[rows], out=ratio)
         travel = np.array([np.inf if item.travel is None else item.travel for item in gear])
-        ok &= self.flat("travel")[..., None] <= travel
         laid_only = np.array([item.laid_rope_only for item in gear], dtype=bool)
-        laid = self.fits.lines.laid[self.kinds]
-        ok &= (self.takes_rope(gear) & (laid[:, None] | ~laid_only[None, :]))[None, :, None, :]
-        ok &= self.lifting[:, None, None, None]
-        return ok
+        grips = self.takes_rope(gear) & (self.fits.lines.laid[self.kinds][:, None] | ~laid_only[None, :])
+        reaches = self.flat("travel")[..., None] <= travel
+        return _where(reaches & grips[None, :, None, :] & self.lifting[:, None, None, None], ratio)
 
     def ways(self) -> Ways:
         """All ways, from every mix of friction and of what redirect, brake and lifter need to hang."""
         holders = _Holders(self)
         blocks: list[tuple[Ints, dict[str, Words]]] = []
-        line_ok, line_words = self.line_ok(), self.line_words()
+        line_ok, line_words = self.line_ratio() <= FULL, self.line_words()
         for redirects in self._redirect_groups():
             ok_line = line_ok[:, :, redirects.friction]
             for brakes, lifters in product(self._brake_groups(), self._lifter_groups()):
@@ -188,7 +193,7 @@ class WayBuilder:
             ):
                 like = [g.own_sling == own and g.connectors == connectors for g in gear]
                 chosen = np.flatnonzero(of_kind & np.array(like, dtype=bool))
-                ok = self.redirect_ok(rows[chosen], [gear[k] for k in chosen], friction)
+                ok = self.redirect_ratio(rows[chosen], [gear[k] for k in chosen], friction) <= FULL
                 groups.append(_Group(self.words(ok, positions[chosen]), own, connectors, friction=friction))
         return groups
 
@@ -200,7 +205,7 @@ class WayBuilder:
             chosen = np.array(
                 [k for k, g in enumerate(gear) if (g.own_sling, g.connectors) == (own, connectors)], dtype=int
             )
-            ok = self.brake_ok(rows[chosen], [gear[k] for k in chosen])
+            ok = self.brake_ratio(rows[chosen], [gear[k] for k in chosen]) <= FULL
             groups.append(_Group(self.words(ok, positions[chosen]), own, connectors))
         return groups
 
@@ -214,7 +219,7 @@ class WayBuilder:
             chosen = np.array(
                 [k for k, g in enumerate(gear) if (g.own_sling, g.connectors, g.own_brake) == key], dtype=int
             )
-            ok = self.lifter_ok(rows[chosen], [gear[k] for k in chosen])
+            ok = self.lifter_ratio(rows[chosen], [gear[k] for k in chosen]) <= FULL
             groups.append(_Group(self.words(ok, positions[chosen]), key[0], key[1], own_brake=key[2]))
         return groups
 
@@ -260,7 +265,7 @@ class _Holders:
             rows, _, positions = table.cut(self.builder.items)
             force, where = self.FORCES[part]
             gear: list[Sling | Connector] = fits.gear(table, rows)
-            ok = self.builder.held_ok(table, rows, gear, force, where if what == "sling" else None)
+            ok = self.builder.held_ratio(table, rows, gear, force, where if what == "sling" else None) <= FULL
             self.known[part, what] = self.builder.words(ok, positions)
         return self.known[part, what]
 

@@ -10,7 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from recommender.physics import STANDARD_GRAVITY, peak_tension_locked, simulation, swing_tension
+from recommender.physics import (
+    STANDARD_GRAVITY,
+    peak_tension_locked,
+    simulation,
+    swing_design_peak,
+    swing_tension,
+)
 from recommender.physics.bodies import FallingLog, Stem
 from recommender.physics.rope_over_redirect import RopeOverRedirect, RopeState, settle
 
@@ -116,3 +122,24 @@ def test_closed_form_is_nowhere_more_than_one_percent_under_the_simulation() -> 
     assert min(ratio.point_mass for ratio in ratios) > 0.99
     assert min(ratio.log for ratio in ratios) > 0.99
     assert max(ratio.point_mass for ratio in ratios) < 1.7
+
+
+def test_design_swing_is_nowhere_more_than_one_percent_under_the_simulation() -> None:
+    """Softness W / (k * L) up to 0.2, with and without slack, over one full swing."""
+    length, weight = 5.0, 100.0 * GRAVITY
+    for softness in (0.01, 0.05, 0.12, 0.2):
+        stiffness = weight / (softness * length)
+        for angle, slack in ((0.3, 0.0), (1.0, 0.2), (1.5, 0.0)):
+            simulated = simulation.simulate_swing(100.0, angle, length, stiffness, slack).peak_lead
+            assert swing_design_peak(weight, angle, slack, stiffness, length) >= 0.99 * simulated
+
+
+def test_design_swing_holds_for_later_swings_of_a_damped_rope() -> None:
+    """Four swings from near the horizontal, where an undamped rope would go slack and catch anew."""
+    length, weight = 5.0, 100.0 * GRAVITY
+    for softness in (0.04, 0.15):
+        stiffness = weight / (softness * length)
+        swung = simulation.simulate_swing(
+            100.0, 1.52, length, stiffness, duration=8 * pi * sqrt(length / GRAVITY), damping_ratio=0.05
+        )
+        assert swing_design_peak(weight, 1.52, 0.0, stiffness, length) >= 0.99 * swung.peak_lead

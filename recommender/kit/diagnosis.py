@@ -1,0 +1,248 @@
+"""Why a load case can't be carried by anything in the catalogue, and the smallest changes that would help."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from catalog_schema.units import UnitSystem, show
+from recommender.kit.fits import Fits, TableFits
+from recommender.kit.problem import Ints
+from recommender.kit.result import Uncovered
+from recommender.kit.way_builder import FULL, WayBuilder, friction_name
+from recommender.work.cases import LoadCase, load_cases
+from recommender.work.plan import Plan
+from recommender.work.tables import JobType
+
+Floats = Any
+SHORTER = tuple(np.round(np.arange(0.95, 0.15, -0.05), 2).tolist())
+MORE_RUN = tuple(np.round(np.arange(0.25, 4.01, 0.25), 2).tolist())
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """The part that falls short in the best setup there is.
+
+    ``ratio`` is demand over rating, infinite where nothing fits at all; ``demand`` in N.
+    """
+
+    part: str
+    ratio: float
+    demand: float
+
+
+def explain_uncovered(plan: Plan, fits: Fits, cases: Sequence[int]) -> tuple[Uncovered, ...]:
+    """One explanation for each load case that nothing can carry.
+
+    Parameters
+    ----------
+    plan : Plan
+    fits : Fits
+        Of the plan's load cases.
+    cases : sequence of int
+        Positions of the load cases.
+
+    Returns
+    -------
+    tuple of Uncovered
+    """
+    return tuple(_explain(plan, fits, case) for case in cases)
+
+
+def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
+    units: UnitSystem = plan.settings.units
+    load_case = fits.cases[case]
+    short = shortfall(fits, case)
+    remedies = sorted(_remedies(plan, fits, plan.jobs[case], short, units), key=lambda pair: pair[0])
+    sentences = [sentence for _, sentence in remedies] or [
+        "No single change helps: give this job type away, or lower the piece instead of catching it"
+    ]
+    return Uncovered(
+        job=load_case.job,
+        technique=load_case.technique,
+        part=short.part,
+        shortfall=_in_words(fits, case, short, units),
+        remedy=sentences[0],
+        other_remedies=tuple(sentences[1:]),
+    )
+
+
+def shortfall(fits: Fits, case: int) -> Shortfall:
+    """The worst part of the best setup for a load case: over all lines and kinds of redirect."""
+    builder = WayBuilder(fits, np.array([case]), np.ones(len(fits.items), dtype=bool))
+    ratios = part_ratios(builder)
+    if not ratios or not ratios["line"].size:
+        return Shortfall("line", float("inf"), 0.0)
+    together = np.stack([np.broadcast_to(ratio, ratios["line"].shape) for ratio in ratios.values()])
+    finite = np.where(np.isfinite(together), together, 1e6)
+    best = np.unravel_index(int(np.argmin(finite.sum(axis=0) + finite.max(axis=0) * 1e3)), finite.shape[1:])
+    part = list(ratios)[int(np.argmax(finite[(slice(None), *best)]))]
+    ratio = float(together[(list(ratios).index(part), *best)])
+    line, friction = int(builder.kinds[best[0]]), int(best[1])
+    force = FORCE_OF[part]
+    demand = float(getattr(fits.demands, force)[:, case, line, friction].max())
+    return Shortfall(part, ratio, demand)
+
+
+FORCE_OF = {
+    "line": "line",
+    "redirect": "reaction",
+    "redirect_sling": "reaction",
+    "brake": "brake",
+    "brake_sling": "brake_anchor",
+    "lifter": "lifter",
+    "lifter_sling": "lifter",
+}
+
+
+def part_ratios(builder: WayBuilder) -> dict[str, Floats]:
+    """Utilisation of the best item for each part of the builder's only load case: (lines, frictions) each."""
+    fits = builder.fits
+    long_enough = builder.line_words()[0].any(axis=1)
+    line = np.where(long_enough[:, None], builder.line_ratio()[0], np.inf)
+    frictions = range(len(fits.frictions))
+    redirects, owned_slings = _redirect_ratios(builder, frictions)
+    ratios = {"line": line, "redirect": redirects}
+    slings = _best(builder, fits.slings, "reaction", "stem_at_redirect")
+    ratios["redirect_sling"] = np.minimum(slings, owned_slings)
+    lifting = bool(builder.lifting[0])
+    brakes = _brake_ratios(builder)
+    if lifting:
+        rows = np.arange(len(fits.lifters.positions))
+        lifters = builder.lifter_ratio(rows, fits.gear(fits.lifters, rows))[0].min(axis=-1, initial=np.inf)
+        ratios["lifter"] = lifters
+    ratios["brake"], ratios["brake_sling"] = brakes
+    return ratios
+
+
+def _redirect_ratios(builder: WayBuilder, frictions: range) -> tuple[Floats, Floats]:
+    """Best redirect for each line and friction; and 0 where one with its own sling carries, else infinite."""
+    fits = builder.fits
+    shape = (len(builder.kinds), len(frictions))
+    best, own = np.full(shape, np.inf), np.full(shape, np.inf)
+    rows = np.arange(len(fits.redirects.positions))
+    gear = fits.gear(fits.redirects, rows)
+    for friction in frictions:
+        name = fits.frictions[friction].name
+        chosen: Ints = np.array(
+            [k for k, item in enumerate(gear) if friction_name(item) == name], dtype=np.int64
+        )
+        ratio = builder.redirect_ratio(chosen, [gear[k] for k in chosen], friction)[0]
+        best[:, friction] = ratio.min(axis=-1, initial=np.inf)
+        with_own = np.array([gear[k].own_sling for k in chosen], dtype=bool)
+        carries = (ratio[:, with_own] <= FULL).any(axis=-1)
+        own[carries, friction] = 0.0
+    return best, own
+
+
+def _brake_ratios(builder: WayBuilder) -> tuple[Floats, Floats]:
+    """Best brake for each line and friction, and the best sling for it (0 where a stem-mounted one carries)."""
+    fits = builder.fits
+    rows = np.arange(len(fits.brakes.positions))
+    gear = fits.gear(fits.brakes, rows)
+    ratio = builder.brake_ratio(rows, gear)[0]
+    own = np.array([item.own_sling for item in gear], dtype=bool)
+    slings = _best(builder, fits.slings, "brake_anchor", "stem_at_brake")
+    carried = (ratio[..., own] <= FULL).any(axis=-1)
+    return ratio.min(axis=-1, initial=np.inf), np.where(carried, 0.0, slings)
+
+
+def _best(builder: WayBuilder, table: TableFits, force: str, where: str) -> Floats:
+    rows = np.arange(len(table.positions))
+    ratio = builder.held_ratio(table, rows, builder.fits.gear(table, rows), force, where)
+    return ratio[0].min(axis=-1, initial=np.inf)
+
+
+def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str:
+    part = short.part.replace("_", " ")
+    if np.isfinite(short.ratio):
+        over = f"{np.ceil(100 * (short.ratio - 1)):.0f} %"
+        return (
+            f"the best {part} in the catalogue is loaded {over} over its rating "
+            f"(it has to carry {show(short.demand, 'force', units)})"
+        )
+    load_case = fits.cases[case]
+    longest = max((fits.items[k].length for k in fits.rope_positions), default=0.0)
+    if short.part == "line" and longest < load_case.line_needed:
+        return (
+            f"the longest rope is {show(longest, 'length', units)}, "
+            f"{show(load_case.line_needed, 'length', units)} are needed"
+        )
+    return f"no {part} in the catalogue fits: {_conditions(load_case, short.part, units)}"
+
+
+def _conditions(case: LoadCase, part: str, units: UnitSystem) -> str:
+    """What an item for a part has to fit."""
+    if part == "line":
+        return (
+            f"{show(case.line_needed, 'length', units)} long, and with the piece stopped within the clearance; "
+            "the force formulas hold for a lead of at least 0.5 m and a fall of at most twice the rope in the system"
+        )
+    at_redirect = part.startswith("redirect")
+    stem = case.stem_at_redirect if at_redirect else case.stem_at_brake
+    wanted = [f"a stem of {show(stem, 'stem', units)}", "the line's diameter"]
+    if at_redirect and case.from_ground:
+        wanted.append("set from the ground")
+    if at_redirect and case.technique == "lift":
+        wanted.append("a sheave, since lifting never goes over a ring")
+    if case.technique == "catch":
+        wanted.append("allowed for catching")
+    if part == "lifter":
+        wanted.append(
+            f"travel for {show(case.lift_height, 'length', units)} of lift and the stretch of the line"
+        )
+    return ", ".join(wanted)
+
+
+def _remedies(
+    plan: Plan, fits: Fits, job: JobType, short: Shortfall, units: UnitSystem
+) -> Iterator[tuple[float, str]]:
+    """Changes that would help, each with its size as a share of what it changes."""
+    if np.isfinite(short.ratio):
+        needed = show(short.demand * 1.0, "force", units, rounding="up")
+        more = 100 * (short.ratio - 1)
+        yield (
+            short.ratio - 1,
+            (
+                f"Add a {short.part.replace('_', ' ')} to the catalogue that is rated {np.ceil(more):.0f} % higher "
+                f"here: for {needed} in this place"
+            ),
+        )
+    for share in _first(plan, fits, [(share, shortened(job, share)) for share in SHORTER]):
+        longest = (job.length_high or job.length) * share
+        yield (
+            1 - share,
+            f"Cut the pieces shorter: at most {show(longest, 'length', units, rounding='down')} long",
+        )
+    if job.technique == "catch":
+        runs = [(extra, job.model_copy(update={"run": job.run + extra})) for extra in MORE_RUN]
+        for extra in _first(plan, fits, runs):
+            total = show(job.run + extra, "length", units, rounding="up")
+            yield extra, f"Let the line run {total} at the brake, with the clearance that this takes"
+    if job.slack > 0:
+        for _ in _first(plan, fits, [(0.0, job.model_copy(update={"slack": 0.0}))]):
+            yield 0.0, f"Take out the slack of {show(job.slack, 'length', units)} before the cut"
+
+
+def shortened(job: JobType, share: float) -> JobType:
+    """The same job type with pieces cut to a share of their length."""
+    scaled: dict[str, float | None] = {}
+    for name in ("length", "length_high", "mass", "mass_high"):
+        value = getattr(job, name)
+        scaled[name] = None if value is None else value * share
+    if job.tie_above_cut is not None:
+        scaled["tie_above_cut"] = min(job.tie_above_cut, job.length * share)
+    return job.model_copy(update=scaled)
+
+
+def _first(plan: Plan, fits: Fits, tries: Sequence[tuple[float, JobType]]) -> list[float]:
+    """The first change that makes the job type carriable, as a list of none or one."""
+    settings = plan.settings
+    cases = load_cases([job for _, job in tries], settings.line, settings.pieces_per_season)
+    again = Fits(cases, fits.items, plan.policy, settings.crew.ground_workers)
+    everything = np.ones(len(fits.items), dtype=bool)
+    rigged = set(again.restricted(np.arange(len(cases)), everything).case.tolist())
+    return [change for k, (change, _) in enumerate(tries) if k in rigged][:1]

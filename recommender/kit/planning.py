@@ -1,0 +1,150 @@
+"""From a plan to its cheapest kit: the one function that command line, dashboard and Python callers use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from recommender.kit.diagnosis import explain_uncovered
+from recommender.kit.fits import Fits
+from recommender.kit.problem import Ints, KitProblem, as_words
+from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus, Uncovered
+from recommender.kit.setups import Setup, SetupRater
+from recommender.kit.solve import KitSolution, SolverSettings, Status, solve
+from recommender.kit.stock import CENTS, GRAMS, StockItem, standing_needs, stock
+from recommender.work.cases import load_cases
+from recommender.work.plan import Plan
+
+STATUS: dict[Status, ResultStatus] = {
+    Status.PROVEN_OPTIMAL: "planned",
+    Status.FEASIBLE_ONLY: "planned, optimum not proven",
+    Status.INFEASIBLE: "no kit",
+}
+
+
+@dataclass(frozen=True)
+class PreparedPlan:
+    """A plan turned into the kit problem, with all that is needed to read an answer back."""
+
+    plan: Plan
+    fits: Fits
+    problem: KitProblem
+    notes: tuple[str, ...]
+
+
+def prepare(plan: Plan) -> PreparedPlan:
+    """Load cases, stock, demands and ratings of a plan, and the kit problem over them."""
+    settings = plan.settings
+    cases = load_cases(plan.jobs, settings.line, settings.pieces_per_season)
+    items, left_out = stock(plan.catalogue, plan.owned, plan.policy)
+    fits = Fits(cases, items, plan.policy, settings.crew.ground_workers)
+    crew = settings.crew
+    extras = standing_needs(items, crew.climbers, crew.ground_workers, crew.crews) if settings.extras else []
+    problem = KitProblem(
+        item_ids=tuple(item.id for item in items),
+        price=np.array([item.price for item in items], dtype=np.int64),
+        mass=np.array([item.mass for item in items], dtype=np.int64),
+        limit=np.array([item.limit for item in items], dtype=np.int64),
+        case_names=tuple(case.job for case in cases),
+        source=fits,
+        standing=tuple((as_words(members, len(items)), count) for members, count in extras),
+    )
+    return PreparedPlan(plan, fits, problem, (*plan.notes, *plan.policy.notes, *left_out))
+
+
+def plan_kit(plan: Plan, settings: SolverSettings | None = None) -> KitResult:
+    """The cheapest kit that carries every load case of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    settings : SolverSettings, optional
+
+    Returns
+    -------
+    KitResult
+        Status ``no kit`` with ``uncovered`` filled where some load case can't be carried at all.
+
+    Raises
+    ------
+    InternalFault
+        If the kit fails its independent check; such a result must not be used.
+    """
+    prepared = prepare(plan)
+    uncovered = prepared.problem.uncovered()
+    if uncovered:
+        return _result(prepared, None, explain_uncovered(prepared.plan, prepared.fits, uncovered))
+    return _result(prepared, solve(prepared.problem, settings), ())
+
+
+def _result(
+    prepared: PreparedPlan, solution: KitSolution | None, uncovered: tuple[Uncovered, ...]
+) -> KitResult:
+    plan = prepared.plan
+    found = solution is not None and solution.status in STATUS and solution.status is not Status.INFEASIBLE
+    pieces = solution.pieces if solution is not None and found else np.zeros(0, dtype=np.int64)
+    return KitResult(
+        status="no kit" if solution is None else STATUS.get(solution.status, "stopped"),
+        plan=plan.settings.name,
+        notice=plan.settings.notice,
+        purchase_cost=solution.cost / CENTS if solution is not None and found else 0.0,
+        currency=plan.catalogue.currency,
+        bound=solution.bound / CENTS if solution is not None and found else 0.0,
+        gap=solution.gap if solution is not None and found else 0.0,
+        solve_seconds=solution.seconds if solution is not None else 0.0,
+        solver=solution.solver if solution is not None else "",
+        items=tuple(_kit_item(prepared.fits.items[k], int(count)) for k, count in enumerate(pieces) if count),
+        assignments=assignments(prepared, pieces) if found else (),
+        uncovered=uncovered,
+        notes=prepared.notes,
+    )
+
+
+def _kit_item(item: StockItem, count: int) -> KitItem:
+    return KitItem(
+        id=item.id,
+        table=item.table,
+        name=item.gear.name,
+        quantity=count,
+        unit_price=item.price / CENTS,
+        owned=item.owned,
+        mass_kg=item.mass / GRAMS,
+        length_m=item.length if item.table == "ropes" else None,
+    )
+
+
+def assignments(prepared: PreparedPlan, pieces: Ints) -> tuple[Assignment, ...]:
+    """How every load case is rigged with a kit, each so that its hardest-working part works least."""
+    rater = SetupRater(prepared.fits)
+    return tuple(
+        _assignment(prepared.fits, rater, rater.best(prepared.problem, pieces, case))
+        for case in range(len(prepared.fits.cases))
+    )
+
+
+def _assignment(fits: Fits, rater: SetupRater, setup: Setup) -> Assignment:
+    case = fits.cases[setup.case]
+    forces = {
+        name: rater.demand(name, setup.case, setup.line, setup.friction)
+        for name in ("line", "reaction", "brake", "lifter")
+    }
+    drop = float(fits.demands.drop[setup.case, setup.line, setup.friction])
+    return Assignment(
+        job=case.job,
+        technique=case.technique,
+        piece_mass_kg=float(case.mass.design),
+        piece_mass_typical_kg=float(case.mass.typical),
+        parts={part: fits.items[item].id for part, item in setup.parts.items()},
+        line_tension_n=forces["line"][0],
+        redirect_reaction_n=forces["reaction"][0],
+        brake_tension_n=forces["brake"][0],
+        lifter_pull_n=forces["lifter"][0],
+        line_tension_jam_n=forces["line"][1],
+        redirect_reaction_jam_n=forces["reaction"][1],
+        brake_tension_jam_n=forces["brake"][1],
+        utilisation=setup.utilisation,
+        governing=setup.state,  # type: ignore[arg-type]
+        line_needed_m=case.line_needed,
+        drop_below_cut_m=drop if case.technique == "catch" else None,
+    )
