@@ -121,6 +121,14 @@ class Rope(Gear):
             and (self.elongation_2 <= self.elongation or self.elongation_2_at <= self.elongation_at)
         ):
             raise ValueError("the second stretch point must lie above the first in both columns")
+        if (
+            self.elongation_2 is not None
+            and self.elongation_2_at is not None
+            and self.elongation_2_at / self.elongation_at < self.elongation_2 / self.elongation
+        ):
+            raise ValueError(
+                "the two stretch points say that the rope gets softer under load; check them, or give the higher one only"
+            )
         return self
 
 

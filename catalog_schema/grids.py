@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -89,9 +90,9 @@ def read_bytes(path: Path) -> bytes:
     Raises
     ------
     InputError
-        If it is missing, a folder, empty, larger than ``LARGEST_FILE``, or not allowed to be read.
+        If it is missing, a folder, larger than ``LARGEST_FILE``, or not allowed to be read.
     """
-    if path.is_dir():
+    if os.path.isdir(path):  # unlike Path.is_dir, it takes a name that no file can have
         raise _unreadable(path.name, "this is a folder, not a file", "Name a file in it")
     try:
         size = path.stat().st_size
@@ -106,9 +107,6 @@ def read_bytes(path: Path) -> bytes:
         message = f"the file has {size / 1e6:,.0f} MB, more than a table of gear can need"
         hint = f"Keep it below {LARGEST_FILE / 1e6:.0f} MB: only the table, without pictures"
         raise InputError([Problem(path.name, ProblemCode.FILE_TOO_LARGE, message, hint)])
-    if not data.strip():
-        hint = "Write a header and rows, or start from a template"
-        raise InputError([Problem(path.name, ProblemCode.FILE_EMPTY, "the file is empty", hint)])
     return data
 
 

@@ -119,7 +119,7 @@ def unit_scale(unit: str, kind: str) -> float:
         raise CellError(
             ProblemCode.UNIT_MISSING,
             "neither the header nor the cell has a unit",
-            f"Write it into the header, as [{KINDS[kind].metric}], or behind the number: {offered}",
+            f"Write it into the header, as [{unit_label(KINDS[kind].metric)}], or behind the number: {offered}",
         )
     written = unit.strip()
     if kind == "price_per_length":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -31,7 +32,7 @@ def read_grids(
         What could not be read, required tables that are missing, and files or sheets whose name comes close to
         that of a table which is not there.
     """
-    if path.is_dir():
+    if os.path.isdir(path):
         return _from_folder(path, required, optional)
     if path.suffix.lower() in (".csv", ".tsv", ".txt"):
         message, hint = "this is one table, not a whole catalogue", "Name the folder that holds the CSV files"
@@ -62,7 +63,7 @@ def read_one(path: Path, name: str) -> Grid:
 
 def find_file(folder: Path, name: str, suffixes: Sequence[str] = (".csv",)) -> Path | None:
     """The file of a table in a folder, whatever its capitals; the first of the suffixes goes before the others."""
-    if not folder.is_dir():
+    if not os.path.isdir(folder):
         return None
     found = {entry.name.lower(): entry for entry in sorted(folder.iterdir(), reverse=True)}
     return next((found[name + suffix] for suffix in suffixes if name + suffix in found), None)

@@ -12,6 +12,8 @@ from typing import Any
 from catalog_schema.grids import decode, read_bytes
 from catalog_schema.problems import InputError, Problem, ProblemCode
 
+MOST_LEVELS = 10
+
 
 def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     """The tables of a settings file, and its text.
@@ -23,13 +25,22 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     """
     text = decode(read_bytes(path), path.name).replace("\r\n", "\n")
     try:
-        return tomllib.loads(text), text
+        return _not_too_deep(tomllib.loads(text)), text
     except (ValueError, RecursionError) as error:
         found = re.search(r"at line (\d+)", str(error))
         line = int(found[1]) if found else text.count("\n") + 1
         hint = 'Write lines such as name = "my plan" or climbers = 2 (text in quotes, decimal point)'
         problem = Problem(path.name, ProblemCode.FILE_UNREADABLE, f"this is not TOML: {error}", hint, line)
         raise InputError([problem]) from error
+
+
+def _not_too_deep(tables: dict[str, Any]) -> dict[str, Any]:
+    level: list[Any] = [tables]
+    for _ in range(MOST_LEVELS):
+        level = [inner for outer in level if isinstance(outer, dict) for inner in outer.values()]
+    if level:
+        raise ValueError(f"tables in tables to more than {MOST_LEVELS} levels")
+    return tables
 
 
 def line_of(text: str, keys: Sequence[str]) -> int:

@@ -19,7 +19,6 @@ LARGEST_UNPACKED = 60_000_000
 MOST_PARTS = 2_000
 _LITERAL = re.compile(r'"[^"]*"|\\.')
 """Text in a number format that is only shown; an open % there means that the stored number is a hundredth."""
-_ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!")
 
 
 @dataclass(frozen=True)
@@ -126,11 +125,9 @@ def _cell(cell: Any) -> Cell:
     value = cell.value
     if value is None:
         return ""
-    if isinstance(value, str):
-        if value in _ERRORS:
-            return Unusable(value, "the cell holds an error of the spreadsheet", "Type the value itself")
-        return value
-    if isinstance(value, bool | date | time | timedelta):
+    if cell.data_type == "e":
+        return Unusable(str(value), "the cell holds an error of the spreadsheet", "Type the value itself")
+    if isinstance(value, str | bool | date | time | timedelta):
         return value
     if not isinstance(value, int | float):
         return str(value)

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from recommender.kit.problem import Ints, KitProblem, Ways, Words
 
 
-def covered_cases(problem: KitProblem, counts: Ints) -> NDArray[np.bool_]:
+def covered_cases(
+    problem: KitProblem, counts: Ints, known: NDArray[np.bool_] | None = None
+) -> NDArray[np.bool_]:
     """Which load cases a kit covers.
 
     Parameters
@@ -19,23 +21,25 @@ def covered_cases(problem: KitProblem, counts: Ints) -> NDArray[np.bool_]:
     problem : KitProblem
     counts : array of int, shape (items,)
         Pieces of each item in the kit.
+    known : array of bool, shape (cases,), optional
+        Load cases that are known to be covered already; they are not looked at again.
 
     Returns
     -------
     array of bool, shape (cases,)
     """
-    ways = problem.ways(items=counts > 0)
-    covered = np.zeros(len(problem.case_names), dtype=bool)
+    covered = np.zeros(len(problem.case_names), dtype=bool) if known is None else known.copy()
+    ways = problem.ways(np.flatnonzero(~covered), counts > 0)
     for row in range(len(ways)):
         case = ways.case[row]
         if not covered[case]:
-            covered[case] = can_fill(way_sets(problem, ways, row), counts)
+            covered[case] = can_fill(way_sets(ways, row), counts)
     return covered
 
 
-def way_sets(problem: KitProblem, ways: Ways, row: int) -> list[tuple[int, ...]]:
+def way_sets(ways: Ways, row: int) -> list[tuple[int, ...]]:
     """The needs of one way as tuples of items, parts that it has only."""
-    return [tuple(problem.members(need)) for need in ways.needs[row] if need.any()]
+    return [tuple(ways.members(need).tolist()) for need in ways.needs[row] if need.any()]
 
 
 def can_fill(needs: Sequence[tuple[int, ...]], counts: Ints) -> bool:
@@ -48,6 +52,11 @@ def can_fill(needs: Sequence[tuple[int, ...]], counts: Ints) -> bool:
     >>> can_fill([(0, 1), (1,)], np.array([1, 1])), can_fill([(0, 1), (0, 1)], np.array([1, 0]))
     (True, False)
     """
+    first = [next((item for item in need if counts[item]), -1) for need in needs]
+    if -1 in first:
+        return False
+    if len(set(first)) == len(first):
+        return True
     groups: dict[frozenset[int], int] = {}
     for need in needs:
         groups[frozenset(need)] = groups.get(frozenset(need), 0) + 1

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from catalog_schema.gear import Lifter
 from recommender.kit.problem import Ints, Ways
 from recommender.kit.stock import StockItem
-from recommender.kit.way_builder import WayBuilder
+from recommender.kit.way_builder import FULL, WayBuilder
 from recommender.loads import Demands, LineArrays, LineType, demands, line_arrays
 from recommender.physics import WHOLE_BODY_PULL, FrictionClass, friction_classes, simple_tackle_advantage
 from recommender.ratings import (
@@ -171,3 +171,11 @@ class Fits:
     def serving(self, item_count: int) -> Flags:
         """Flags of the items that may be part of a setup (see ``WaySource``)."""
         return np.array([item.table != "extras" for item in self.items], dtype=bool)
+
+    def hardest_first(self, price: Ints, case_count: int) -> Ints:
+        """Load cases by the price of the cheapest rope that carries them, dearest first (see ``WaySource``)."""
+        everything = np.ones(len(self.items), dtype=bool)
+        builder = WayBuilder(self, np.arange(case_count), everything)
+        carries = (builder.line_ratio() <= FULL).any(axis=2)[:, builder.kind_of_rope] & builder.long_enough()
+        cheapest = np.where(carries, price[builder.rope_positions], np.inf).min(axis=1, initial=np.inf)
+        return np.argsort(-cheapest, kind="stable")

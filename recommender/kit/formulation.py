@@ -44,7 +44,7 @@ import pulp
 from numpy.typing import NDArray
 
 from recommender.kit.cover import unions_of_overlapping
-from recommender.kit.problem import KitProblem, Ways, Words, unpack
+from recommender.kit.problem import KitProblem, Ways, Words
 
 ROWS_AT_ONCE = 2000
 
@@ -77,7 +77,7 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     choice = add_choice_variables(programme, ways)
     set_objective(programme, problem.price, pieces)
     require_every_case_covered(programme, ways, choice)
-    require_items_for_ways(programme, problem, ways, choice, pieces)
+    require_items_for_ways(programme, ways, choice, pieces)
     require_standing_needs(programme, problem, pieces)
     return KitModel(programme, pieces)
 
@@ -88,14 +88,15 @@ def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
     One way is rigged at a time, so an item is of use as often as it stands in needs of one way, or as the standing
     needs ask.
     """
-    in_a_way = np.zeros(problem.item_count, dtype=np.int64)
+    most = np.zeros(problem.item_count, dtype=np.int64)
     for start in range(0, len(ways), ROWS_AT_ONCE):
-        flags = unpack(ways.needs[start : start + ROWS_AT_ONCE], problem.item_count)
-        np.maximum(in_a_way, flags.sum(axis=1, dtype=np.int64).max(axis=0, initial=0), out=in_a_way)
+        flags = ways.flags(ways.needs[start : start + ROWS_AT_ONCE])
+        times = flags.sum(axis=1, dtype=np.int64).max(axis=0, initial=0)
+        most[ways.universe] = np.maximum(most[ways.universe], times)
     standing = np.zeros(problem.item_count, dtype=np.int64)
-    for words, count in problem.standing:
-        standing[problem.members(words)] += count
-    return np.minimum(problem.limit, np.maximum(in_a_way, standing))
+    for items, count in problem.standing:
+        standing[list(items)] += count
+    return np.minimum(problem.limit, np.maximum(most, standing))
 
 
 def add_pieces_variables(
@@ -132,7 +133,6 @@ def require_every_case_covered(
 
 def require_items_for_ways(
     programme: pulp.LpProblem,
-    problem: KitProblem,
     ways: Ways,
     choice: Sequence[pulp.LpVariable],
     pieces: Mapping[int, pulp.LpVariable],
@@ -142,7 +142,7 @@ def require_items_for_ways(
         rows = np.flatnonzero(ways.case == case)
         for number, (items, counts) in enumerate(threshold_rows(ways, rows)):
             terms = [(choice[rows[k]], int(counts[k])) for k in np.flatnonzero(counts)]
-            terms += [(pieces[item], -1) for item in problem.members(items) if item in pieces]
+            terms += [(pieces[item], -1) for item in ways.members(items).tolist() if item in pieces]
             name = f"C2_items_{case:04d}_{number:04d}"
             programme.addConstraint(
                 pulp.LpConstraint(pulp.LpAffineExpression(terms), pulp.LpConstraintLE, name, 0)
@@ -171,8 +171,8 @@ def require_standing_needs(
     programme: pulp.LpProblem, problem: KitProblem, pieces: Mapping[int, pulp.LpVariable]
 ) -> None:
     """C3: enough pieces for what the crew needs whatever the work."""
-    for number, (words, count) in enumerate(problem.standing):
-        terms = [(pieces[item], 1) for item in problem.members(words) if item in pieces]
+    for number, (items, count) in enumerate(problem.standing):
+        terms = [(pieces[item], 1) for item in items if item in pieces]
         programme.addConstraint(
             pulp.LpConstraint(
                 pulp.LpAffineExpression(terms), pulp.LpConstraintGE, f"C3_standing_{number:04d}", count

@@ -8,7 +8,7 @@ import numpy as np
 
 from recommender.kit.diagnosis import explain_uncovered
 from recommender.kit.fits import Fits
-from recommender.kit.problem import Ints, KitProblem, as_words
+from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus, Uncovered
 from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.solve import KitSolution, SolverSettings, Status, solve
@@ -48,7 +48,7 @@ def prepare(plan: Plan) -> PreparedPlan:
         limit=np.array([item.limit for item in items], dtype=np.int64),
         case_names=tuple(case.job for case in cases),
         source=fits,
-        standing=tuple((as_words(members, len(items)), count) for members, count in extras),
+        standing=tuple((tuple(members), count) for members, count in extras),
     )
     return PreparedPlan(plan, fits, problem, (*plan.notes, *plan.policy.notes, *left_out))
 

@@ -9,7 +9,7 @@ of word ``i // 64`` stands for item ``i``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
 
@@ -49,7 +49,7 @@ def unpack(words: Words, items: int) -> NDArray[np.bool_]:
 
 @dataclass(frozen=True)
 class Ways:
-    """Every way to rig every load case, one row a way.
+    """Every way to rig some load cases, one row a way.
 
     Attributes
     ----------
@@ -59,24 +59,37 @@ class Ways:
         The items that would do for each part; all zero where the way has no such part.
     parts : tuple of str
         Names of the parts.
+    universe : array of int
+        The item that each bit stands for, ascending.
     """
 
     case: Ints
     needs: Words
     parts: tuple[str, ...]
+    universe: Ints
 
     def __len__(self) -> int:
         return len(self.case)
 
     def take(self, rows: NDArray[np.bool_] | Ints) -> Ways:
         """The chosen rows."""
-        return Ways(self.case[rows], self.needs[rows], self.parts)
+        return replace(self, case=self.case[rows], needs=self.needs[rows])
+
+    def members(self, words: Words) -> Ints:
+        """Items of one packed set, ascending."""
+        return self.universe[np.flatnonzero(self.flags(words))]
+
+    def flags(self, words: Words) -> NDArray[np.bool_]:
+        """Packed sets, shape (..., words), as flags over ``universe``."""
+        return unpack(words, len(self.universe))
 
     def restricted(self, cases: Ints, items: NDArray[np.bool_]) -> Ways:
         """The ways of some load cases that still work with some of the items (a ``WaySource``)."""
-        needs = self.needs & pack(items)
-        fillable = (needs.any(axis=2) | ~self.has_part).all(axis=1) & np.isin(self.case, cases)
-        return Ways(self.case[fillable], needs[fillable], self.parts)
+        rows = np.isin(self.case, cases)
+        kept = items[self.universe]
+        needs = pack(self.flags(self.needs[rows])[..., kept])
+        fillable = (needs.any(axis=2) | ~self.has_part[rows]).all(axis=1)
+        return Ways(self.case[rows][fillable], needs[fillable], self.parts, self.universe[kept])
 
     @cached_property
     def has_part(self) -> NDArray[np.bool_]:
@@ -86,7 +99,13 @@ class Ways:
     def serving(self, item_count: int) -> NDArray[np.bool_]:
         """Flags of the items that stand in a need (a ``WaySource``)."""
         every = np.bitwise_or.reduce(self.needs.reshape(-1, self.needs.shape[2]), axis=0)
-        return unpack(every, item_count)
+        flags = np.zeros(item_count, dtype=bool)
+        flags[self.members(every)] = True
+        return flags
+
+    def hardest_first(self, price: Ints, case_count: int) -> Ints:
+        """The load cases in their own order (a ``WaySource``)."""
+        return np.arange(case_count)
 
 
 class WaySource(Protocol):
@@ -98,6 +117,10 @@ class WaySource(Protocol):
 
     def serving(self, item_count: int) -> NDArray[np.bool_]:
         """Flags of the items that may stand in a need of a way."""
+        ...
+
+    def hardest_first(self, price: Ints, case_count: int) -> Ints:
+        """All load cases, roughly the dearest to rig first; any order gives the same optimum."""
         ...
 
 
@@ -119,7 +142,7 @@ class KitProblem:
         One name a load case.
     source : WaySource
         Gives every way to rig a load case.
-    standing : tuple of (words, count)
+    standing : tuple of (items, count)
         Sets of items of which ``count`` pieces are needed whatever the load cases (the crew's extras).
     """
 
@@ -129,7 +152,7 @@ class KitProblem:
     limit: Ints
     case_names: tuple[str, ...]
     source: WaySource
-    standing: tuple[tuple[Words, int], ...] = ()
+    standing: tuple[tuple[tuple[int, ...], int], ...] = ()
 
     def __post_init__(self) -> None:
         count = len(self.item_ids)
@@ -160,21 +183,6 @@ class KitProblem:
         rigged = set(self.ways().case.tolist())
         return tuple(case for case in range(len(self.case_names)) if case not in rigged)
 
-    def members(self, words: Words) -> list[int]:
-        """Items of one packed set, in order."""
-        return [int(item) for item in np.flatnonzero(unpack(words, len(self.item_ids)))]
-
-
-def as_words(items: Iterable[int], item_count: int) -> Words:
-    """A set of item positions as words.
-
-    >>> as_words([0, 2], 3)
-    array([5], dtype=uint64)
-    """
-    flags = np.zeros(item_count, dtype=bool)
-    flags[list(items)] = True
-    return pack(flags)
-
 
 def ways_from_lists(cases: Sequence[Sequence[dict[str, Iterable[int]]]], item_count: int) -> Ways:
     """Ways from plain lists: for each load case its ways, each a mapping part -> items that would do.
@@ -187,5 +195,8 @@ def ways_from_lists(cases: Sequence[Sequence[dict[str, Iterable[int]]]], item_co
     needs = np.zeros((len(rows), len(parts), word_count(item_count)), dtype=np.uint64)
     for row, (_, way) in enumerate(rows):
         for part, items in way.items():
-            needs[row, parts.index(part)] = as_words(items, item_count)
-    return Ways(np.array([case for case, _ in rows], dtype=np.int64), needs, parts)
+            flags = np.zeros(item_count, dtype=bool)
+            flags[list(items)] = True
+            needs[row, parts.index(part)] = pack(flags)
+    case = np.array([case for case, _ in rows], dtype=np.int64)
+    return Ways(case, needs, parts, np.arange(item_count))

@@ -19,7 +19,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words, unpack
+from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words
 
 LINE = "line"
 
@@ -29,11 +29,8 @@ def tidy_ways(ways: Ways) -> Ways:
     kept = [_tidy_case(ways.take(ways.case == case)) for case in np.unique(ways.case)]
     if not kept:
         return ways
-    return Ways(
-        np.concatenate([part.case for part in kept]),
-        np.concatenate([part.needs for part in kept]),
-        ways.parts,
-    )
+    case = np.concatenate([part.case for part in kept])
+    return replace(ways, case=case, needs=np.concatenate([part.needs for part in kept]))
 
 
 def _tidy_case(ways: Ways) -> Ways:
@@ -46,7 +43,7 @@ def _tidy_case(ways: Ways) -> Ways:
     needs = ways.needs.copy()
     for row in np.flatnonzero(with_line):
         needs[row, line] = np.bitwise_or.reduce(ways.needs[easier[row] & with_line, line], axis=0)
-    widened = Ways(ways.case, needs, ways.parts)
+    widened = replace(ways, needs=needs)
     return widened.take(~_dominated(easier & _no_harder(widened, [line])))
 
 
@@ -68,7 +65,7 @@ def _merge_equal(ways: Ways) -> Ways:
     lines = np.zeros_like(merged[:, line])
     np.bitwise_or.at(lines, group.reshape(-1), ways.needs[:, line])
     merged[:, line] = lines
-    return Ways(ways.case[first], merged, ways.parts)
+    return replace(ways, case=ways.case[first], needs=merged)
 
 
 def _no_harder(ways: Ways, parts: Iterable[int]) -> NDArray[np.bool_]:
@@ -104,12 +101,11 @@ def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
     array of bool, shape (items,)
         False for items that stand in no need, and for dominated ones.
     """
-    standing = [words for words, _ in problem.standing]
-    every = ways.needs.reshape(-1, ways.needs.shape[2])
-    every = np.unique(
-        np.concatenate([every, np.array(standing, dtype=np.uint64).reshape(-1, every.shape[1])]), axis=0
-    )
-    member = unpack(every[every.any(axis=1)], problem.item_count)
+    every = np.unique(ways.needs.reshape(-1, ways.needs.shape[2]), axis=0)
+    member = np.zeros((len(every) + len(problem.standing), problem.item_count), dtype=bool)
+    member[: len(every), ways.universe] = ways.flags(every)
+    for row, (items, _) in enumerate(problem.standing, start=len(every)):
+        member[row, list(items)] = True
     used = member.any(axis=0)
     columns = member[:, used].astype(np.float32)
     missing = columns.T @ (1 - columns)
@@ -146,14 +142,14 @@ def choose_separable(problem: KitProblem) -> tuple[Ints, KitProblem]:
         With the other standing needs only.
     """
     chosen = np.zeros(problem.item_count, dtype=np.int64)
-    shares = problem.source.serving(problem.item_count).astype(int) + sum(
-        (unpack(words, problem.item_count).astype(int) for words, _ in problem.standing), start=0
-    )
+    shares = problem.source.serving(problem.item_count).astype(int)
+    for items, _ in problem.standing:
+        shares[list(items)] += 1
     left = []
-    for words, count in problem.standing:
-        members = np.flatnonzero(unpack(words, problem.item_count))
+    for items, count in problem.standing:
+        members = list(items)
         if np.any(shares[members] > 1) or problem.limit[members].sum() < count:
-            left.append((words, count))
+            left.append((items, count))
             continue
         for item in sorted(members, key=lambda i: (problem.price[i], problem.mass[i], -problem.limit[i], i)):
             chosen[item] = min(count, int(problem.limit[item]))

@@ -130,7 +130,7 @@ class SetupRater:
         ways = problem.ways(np.array([case]), counts > 0)
         for row in range(len(ways)):
             needs = {
-                part: problem.members(ways.needs[row, k])
+                part: ways.members(ways.needs[row, k]).tolist()
                 for k, part in enumerate(ways.parts)
                 if ways.has_part[row, k]
             }

@@ -22,6 +22,7 @@ from pulp.apis.coin_api import pulp_cbc_path
 from recommender.kit.cover import covered_cases
 from recommender.kit.formulation import KitModel, build, count_different_items, hold_total, set_objective
 from recommender.kit.problem import Ints, KitProblem
+from recommender.kit.quick import affordable_items, quick_kit
 from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
 
 HALF = 0.5
@@ -105,12 +106,16 @@ def _solve_at_once(problem: KitProblem, settings: SolverSettings, start: float) 
 
 def _solve_growing(problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
     chosen, rest = choose_separable(problem)
+    quick = quick_kit(rest)
     active = np.zeros(len(problem.case_names), dtype=bool)
-    active[_first_cases(rest, settings.cases_at_once)] = True
+    worth = np.ones(problem.item_count, dtype=bool)
+    if quick is not None:
+        active[quick.cases] = True
+        worth = affordable_items(rest, tidy_ways(rest.ways(quick.cases)), quick.cost)
     rounds = 0
     while True:
         rounds += 1
-        ways = tidy_ways(rest.ways(np.flatnonzero(active)))
+        ways = tidy_ways(rest.ways(np.flatnonzero(active), worth))
         model = build(rest, ways, useful_items(rest, ways))
         result = _run(model, rest, settings, start)
         if result.status in USABLE and not _grow(active, rest, result, settings):
@@ -133,14 +138,6 @@ def _grow(
     failing = np.flatnonzero(~covered_cases(problem, result.pieces))
     active[failing[:: max(1, failing.size // settings.cases_at_once)]] = True
     return bool(failing.size)
-
-
-def _first_cases(problem: KitProblem, count: int) -> Ints:
-    """A spread of load cases to begin with; any choice leads to the same optimum."""
-    cases = len(problem.case_names)
-    if not cases:
-        return np.zeros(0, dtype=np.int64)
-    return np.unique(np.linspace(0, cases - 1, min(count, cases)).round().astype(np.int64))
 
 
 def _break_ties(
@@ -216,7 +213,11 @@ def _solver(settings: SolverSettings, seconds: float) -> tuple[pulp.LpSolver, st
     """HiGHS where it is installed, else CBC."""
     makers: dict[str, Callable[[], pulp.LpSolver]] = {
         "HiGHS": lambda: pulp.HiGHS(
-            msg=False, timeLimit=seconds, gapRel=settings.relative_gap, threads=settings.threads
+            msg=False,
+            timeLimit=seconds,
+            gapRel=settings.relative_gap,
+            threads=settings.threads,
+            presolve="off",  # the rows are tight already: presolving took four fifths of the time
         ),
         "CBC": lambda: pulp.COIN_CMD(
             msg=False, timeLimit=seconds, gapRel=settings.relative_gap, threads=settings.threads, path=_cbc()

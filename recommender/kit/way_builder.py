@@ -41,7 +41,8 @@ class WayBuilder:
     """Arrays for some load cases (j), lines (k), kinds of redirect (f) and items (i), and the ways from them."""
 
     def __init__(self, fits: Fits, cases: Ints, items: Flags) -> None:
-        self.fits, self.cases, self.item_count = fits, cases, len(fits.items)
+        self.fits, self.cases = fits, cases
+        self.universe = np.flatnonzero(items)
         self.load_cases = [fits.cases[case] for case in cases]
         self.regime = fits.regime[cases]
         ropes = np.flatnonzero(items[fits.rope_positions])
@@ -71,16 +72,19 @@ class WayBuilder:
         clear = self.flat("drop") <= self.of_case("clearance")[:, None, None]
         return _where(self.flat("valid") & clear, over(self.demand("line"), straight[..., None]))
 
+    def long_enough(self) -> Flags:
+        """Whether each rope is long enough: (j, ropes)."""
+        return np.asarray(self.rope_length >= self.of_case("line_needed")[:, None] * (1 - TOLERANCE))
+
     def line_words(self) -> Words:
         """Ropes of each line that are long enough: (j, k, words)."""
-        long_enough = self.rope_length[None, :] >= self.of_case("line_needed")[:, None] * (1 - TOLERANCE)
         of_kind = self.kind_of_rope[None, :] == np.arange(len(self.kinds))[:, None]
-        return self.words(long_enough[:, None, :] & of_kind[None, :, :], self.rope_positions)
+        return self.words(self.long_enough()[:, None, :] & of_kind[None, :, :], self.rope_positions)
 
     def words(self, flags: Flags, positions: Ints) -> Words:
-        """Flags over some items as words over the whole stock."""
-        whole = np.zeros((*flags.shape[:-1], self.item_count), dtype=bool)
-        whole[..., positions] = flags
+        """Flags over some items as words over ``universe``."""
+        whole = np.zeros((*flags.shape[:-1], len(self.universe)), dtype=bool)
+        whole[..., np.searchsorted(self.universe, positions)] = flags
         return pack(whole)
 
     def takes_rope(self, gear: Sequence[Any]) -> Flags:
@@ -171,7 +175,7 @@ class WayBuilder:
     def _joined(self, blocks: list[tuple[Ints, dict[str, Words]]]) -> Ways:
         parts = tuple(dict.fromkeys(part for _, needs in blocks for part in needs)) or ("line",)
         total = sum(len(case) for case, _ in blocks)
-        needs = np.zeros((total, len(parts), word_count(self.item_count)), dtype=np.uint64)
+        needs = np.zeros((total, len(parts), word_count(len(self.universe))), dtype=np.uint64)
         start = 0
         for case, block in blocks:
             for part, words in block.items():
@@ -179,7 +183,7 @@ class WayBuilder:
             start += len(case)
         case = np.concatenate([case for case, _ in blocks]) if blocks else np.zeros(0, dtype=np.int64)
         order = np.argsort(case, kind="stable")
-        return Ways(case[order], needs[order], parts)
+        return Ways(case[order], needs[order], parts, self.universe)
 
     def _redirect_groups(self) -> list[_Group]:
         table = self.fits.redirects

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,7 +13,8 @@ from catalog_schema.grids import Grid, grid_of_records
 from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.rows import TableRead, column_texts, read_rows
 from catalog_schema.sources import find_file, read_one
-from recommender.ratings.policy import default_policy, read_policy
+from catalog_schema.toml_files import read_toml
+from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.settings import Policy
 from recommender.wood import UnknownSpecies, find_species
 from recommender.work.settings import PlanSettings, read_settings
@@ -53,7 +55,7 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
         With every problem of all its files.
     """
     folder = Path(folder)
-    if not folder.is_dir():
+    if not os.path.isdir(folder):
         message, hint = "there is no such folder", "Name the folder that holds plan.toml and work.csv"
         raise InputError([Problem(str(folder), ProblemCode.FILE_MISSING, message, hint)])
     settings, problems = read_settings(find_file(folder, "plan", (".toml",)) or folder / "plan.toml")
@@ -111,7 +113,7 @@ def _catalogue(
 ) -> tuple[Catalogue | None, list[Problem]]:
     named = folder / settings.catalog if settings.catalog else default_catalogue_path(folder)
     place = Path(catalog) if catalog is not None else named
-    if place is not None and place.exists():
+    if place is not None and os.path.exists(place):
         return read_catalogue(place)
     message = (
         f"there is no catalogue at {place}"
@@ -161,7 +163,13 @@ def _checked_owned(grid: Grid, catalogue: Catalogue | None) -> tuple[tuple[Owned
 
 def _policy(folder: Path) -> tuple[Policy, list[Problem]]:
     path = find_file(folder, "policy", (".toml",))
-    return read_policy(path) if path else (default_policy(), [])
+    if path is None:
+        return default_policy(), []
+    try:
+        tables, text = read_toml(path)
+    except InputError as error:
+        return default_policy(), list(error.problems)
+    return changed_policy(tables, file=path.name, text=text)
 
 
 def _repeated_jobs(grid: Grid) -> Iterator[Problem]:

@@ -77,9 +77,9 @@ def _ways(folder: Path) -> Ways:
 
 def _may_serve(folder: Path, case: int, part: str) -> set[str]:
     """Catalogue ids of the items that serve as a part in some way to rig a load case."""
-    problem, ways, items = _problem(folder), _ways(folder), _items(folder)
+    ways, items = _ways(folder), _items(folder)
     sets = ways.needs[ways.case == case, ways.parts.index(part)]
-    return {items[member].gear.id for words in sets for member in problem.members(words)}
+    return {items[member].gear.id for words in sets for member in ways.members(words)}
 
 
 @pytest.mark.parametrize("path", TABLE_FILES, ids=_name)

@@ -48,14 +48,12 @@ def problem_of(
     for item in rng.sample(range(items), items // 4):
         price[item], limit[item] = 0, 1
     standing = [(rng.sample(range(items), 2), 1)] if rng.random() < 0.3 else []
-    from recommender.kit.problem import as_words
-
     problem = KitProblem(
         tuple(f"i{k}" for k in range(items)),
         np.array(price), np.array(mass), np.array(limit),
         tuple(f"c{k}" for k in range(len(cases))),
         ways_from_lists(cases, items),
-        tuple((as_words(members, items), count) for members, count in standing),
+        tuple((tuple(members), count) for members, count in standing),
     )  # fmt: skip
     return problem, cases, standing
 

@@ -1,0 +1,5 @@
+"""The command line: ``kitplan``."""
+
+from recommender.cli.commands import main
+
+__all__ = ["main"]

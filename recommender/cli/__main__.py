@@ -1,0 +1,5 @@
+"""``python -m recommender.cli`` does what ``kitplan`` does."""
+
+from recommender.cli.commands import main
+
+main()

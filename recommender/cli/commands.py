@@ -1,0 +1,245 @@
+"""The commands of ``kitplan``. What a command needs is imported when it runs, so that each starts quickly."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from recommender.cli.endings import Commands, Ending, Failure, Refusal, say, show, use_any_terminal
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+    from catalog_schema.units import UnitSystem
+    from recommender.kit.result import KitResult
+    from recommender.work.plan import Plan
+
+RARE_COLLECTION = 100_000
+"""New objects between two collections of garbage: a short run has little of it, and looking for it takes time."""
+
+DEMO_PLAN = Path(__file__).parents[2] / "demo_catalog" / "new_owner"
+
+_folder = click.Path(path_type=Path)
+_plan_dir = click.argument("plan_dir", type=_folder, required=False)
+_catalog = click.option(
+    "--catalog",
+    type=_folder,
+    metavar="PATH",
+    help="Folder or workbook of the catalogue, instead of the plan's.",
+)
+_json = click.option(
+    "--json", "json_file", metavar="FILE",
+    help="Write the typed result too (SI units); '-' writes it alone on the output.",
+)  # fmt: skip
+_units = click.option(
+    "--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's."
+)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(package_name="rigging-kit-planner", prog_name="kitplan")
+def commands() -> None:
+    """Find the cheapest kit of rigging gear that carries your work.
+
+    \b
+    Exit codes:
+      0  done
+      1  no kit covers the work; the output says why and what would help
+      2  bad input or wrong usage; every problem is listed
+      3  a fault of the program: use no figure of that run
+
+    A planning aid: no licence to lift. The maker's instructions, local law and
+    a qualified person decide.
+    """
+
+
+@commands.command()
+@_plan_dir
+@_catalog
+@_json
+@_units
+@click.option(
+    "--time-limit", type=click.FloatRange(min=0.1), default=60.0, show_default=True, metavar="SECONDS",
+    help="Longest time for the solver.",
+)  # fmt: skip
+def plan(
+    plan_dir: Path | None,
+    catalog: Path | None,
+    json_file: str | None,
+    units: UnitSystem | None,
+    time_limit: float,
+) -> None:
+    """Plan the cheapest kit for the plan in PLAN_DIR.
+
+    PLAN_DIR holds plan.toml and work.csv, and may hold owned.csv, policy.toml
+    and a catalogue. Without it the invented plan of a new owner is used.
+    """
+    from recommender.kit.planning import plan_kit
+    from recommender.kit.solve import SolverSettings
+    from recommender.report.kit_text import kit_text
+
+    chosen = _loaded(plan_dir, catalog, units)
+    result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
+    _give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
+    _end_of_planning(result)
+
+
+def _end_of_planning(result: KitResult) -> None:
+    if result.status == "stopped":
+        raise Failure("the solver stopped before it found a kit; give it more time with --time-limit")
+    if result.status == "no kit":
+        count = len(result.uncovered)
+        jobs = f": {count} job type{'' if count == 1 else 's'} not covered" if count else ""
+        say(f"No kit covers the work{jobs}.")
+        click.get_current_context().exit(Ending.NO_KIT)
+
+
+@commands.command()
+@_plan_dir
+@_catalog
+@_json
+@_units
+def loads(
+    plan_dir: Path | None, catalog: Path | None, json_file: str | None, units: UnitSystem | None
+) -> None:
+    """Show what each job type of PLAN_DIR asks of the gear.
+
+    Piece, line needed, and the forces on line, redirect, brake and lifter:
+    with the cheapest rope that carries the job type, and over all that do.
+    """
+    from recommender.report.loads import plan_loads
+    from recommender.report.loads_text import loads_text
+
+    chosen = _loaded(plan_dir, catalog, units)
+    result = plan_loads(chosen)
+    _give(result, json_file, lambda: loads_text(result, chosen.settings.units))
+
+
+@commands.command()
+@click.argument("path", type=_folder)
+@_catalog
+def check(path: Path, catalog: Path | None) -> None:
+    """Check a plan's folder, or a catalogue's folder or workbook.
+
+    Lists every problem with its file, row and column, and what to write
+    instead; counts the rows when there is none.
+    """
+    from catalog_schema.catalogue import load_catalogue
+    from recommender.report.checking import checked_catalogue_text, checked_plan_text
+
+    if _kind_of_folder(path) == "catalogue":
+        show(checked_catalogue_text(load_catalogue(path)))
+        return
+    from recommender.kit.planning import prepare
+    from recommender.work.plan import load_plan
+
+    chosen = load_plan(path, catalog)
+    show(checked_plan_text(chosen, prepare(chosen).notes))
+
+
+@commands.command()
+@click.argument("folder", metavar="DIR", type=_folder)
+@click.option("--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
+              help="Units of the headers.")  # fmt: skip
+@click.option(
+    "--workbook", metavar="NAME", default="", help="Write a workbook NAME.xlsx with the same sheets too."
+)
+def template(folder: Path, units: UnitSystem, workbook: str) -> None:
+    """Write files to start a plan from into DIR.
+
+    The tables of a plan and a catalogue, each with one example row to
+    replace, and plan.toml. Nothing is written over.
+    """
+    from catalog_schema.gear import TABLES
+    from catalog_schema.writing import write_templates
+    from recommender.report.schemas import PLAN_TABLES
+    from recommender.work.settings import PlanSettings, settings_to_toml
+
+    settings = settings_to_toml(PlanSettings(name="My first plan", units=units), comments=True)
+    book = f"{workbook.removesuffix('.xlsx')}.xlsx" if workbook else ""
+    try:
+        paths = write_templates(
+            folder, {**TABLES, **PLAN_TABLES}, texts={"plan.toml": settings}, workbook=book, system=units
+        )
+    except OSError as error:
+        raise Refusal(f"nothing was written: {error}. Name a new folder.") from error
+    _list_written(paths)
+
+
+@commands.command()
+@click.argument("folder", metavar="DIR", type=_folder)
+def schema(folder: Path) -> None:
+    """Write JSON Schemas of all tables, settings and results into DIR."""
+    from recommender.report.schemas import write_all_schemas
+
+    try:
+        paths = write_all_schemas(folder)
+    except OSError as error:
+        raise Refusal(f"can't write into {folder}: {error.strerror}") from error
+    _list_written(paths)
+
+
+def _loaded(folder: Path | None, catalog: Path | None, units: UnitSystem | None) -> Plan:
+    """The plan that was named, or the example, in the units that were asked for."""
+    from recommender.work.plan import load_plan
+
+    if folder is None and not DEMO_PLAN.is_dir():
+        raise Refusal("the example plan is not installed with the program; name the folder of a plan")
+    chosen = load_plan(folder or DEMO_PLAN, catalog)
+    if units is None or units == chosen.settings.units:
+        return chosen
+    return replace(chosen, settings=chosen.settings.model_copy(update={"units": units}))
+
+
+def _kind_of_folder(path: Path) -> Literal["plan", "catalogue"]:
+    """What a path holds, told by its files.
+
+    Raises
+    ------
+    InputError
+        If it is neither, or not there.
+    """
+    from catalog_schema.problems import InputError, Problem, ProblemCode
+    from catalog_schema.sources import find_file
+    from recommender.work.plan import TABLE_SUFFIXES
+
+    if find_file(path, "plan", (".toml",)) or find_file(path, "work", TABLE_SUFFIXES):
+        return "plan"
+    if path.is_file() or (path.is_dir() and any(path.glob("*.csv"))):
+        return "catalogue"
+    message = (
+        "this holds neither a plan nor a catalogue" if path.exists() else "there is no such file or folder"
+    )
+    hint = "Name a folder with plan.toml and work.csv, or with ropes.csv and the other tables, or a workbook"
+    raise InputError([Problem(str(path), ProblemCode.FILE_MISSING, message, hint)])
+
+
+def _give(result: BaseModel, json_file: str | None, text: Callable[[], str]) -> None:
+    """The result as text, and as JSON where that is asked for."""
+    as_json = (result.model_dump_json(indent=2) + "\n").encode() if json_file else b""
+    if json_file == "-":
+        show(as_json.rstrip(b"\n"))
+        return
+    if json_file:
+        try:
+            Path(json_file).write_bytes(as_json)
+        except OSError as error:
+            raise Refusal(f"can't write {json_file}: {error.strerror}") from error
+        say(f"Wrote {json_file}")
+    show(text())
+
+
+def _list_written(paths: Sequence[Path]) -> None:
+    show("\n".join(f"Wrote {path}" for path in paths))
+
+
+def main() -> None:
+    """Run ``kitplan``."""
+    use_any_terminal()
+    gc.set_threshold(RARE_COLLECTION)
+    commands(prog_name="kitplan")

@@ -1,0 +1,102 @@
+"""What every page has around it: navigation, units, the plan in hand, and the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from recommender.dashboard import state
+from recommender.dashboard.kit_tables import hardest
+from recommender.dashboard.shown import plain
+from recommender.kit.result import CAUTIONS, KitResult
+from recommender.report.figures import money
+
+UNIT_NAMES = {"metric": "Metric", "us": "US"}
+_PAGES = "pages"
+
+
+def run(pages: Mapping[str, Any]) -> None:
+    """The whole dashboard, once: every page works on the same draft and shows the same kit.
+
+    Parameters
+    ----------
+    pages : mapping of str to page
+        What ``st.Page`` made, by a short name for links.
+    """
+    st.set_page_config(page_title="Rigging kit planner", page_icon="🌲", layout="wide")
+    st.session_state[_PAGES] = dict(pages)
+    page = st.navigation(list(pages.values()))
+    state.open_session()
+    with st.sidebar:
+        st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,
+                 on_change=state.give_to_editor)  # fmt: skip
+    state.refresh()
+    with st.sidebar:
+        _plan_in_hand()
+    page.run()
+
+
+def link(name: str, label: str) -> None:
+    """A link to another page."""
+    st.page_link(st.session_state[_PAGES][name], label=label, icon=":material/arrow_forward:")
+
+
+def cautions() -> None:
+    """What must stand beside every load and every kit."""
+    points = "\n".join(f"- {plain(caution)}" for caution in CAUTIONS)
+    st.warning(f"**Before you rely on these figures**\n\n{points}", icon=":material/warning:")
+
+
+def standing() -> None:
+    """Whether the kit that is shown belongs to the table as it is now, and what stands against it."""
+    checked, answer = state.checked(), state.answer()
+    if checked.missing:
+        st.info(plain(". ".join(checked.missing) + "."), icon=":material/info:")
+    if checked.problems:
+        count = len(checked.problems)
+        text = f"The work table has {counted(count, 'problem')}."
+        if answer is not None:
+            text += " The kit shown belongs to the earlier table, before these rows were changed."
+        st.error(text, icon=":material/error:")
+    elif state.is_behind():
+        st.warning("The kit shown belongs to the earlier plan.", icon=":material/history:")
+    if answer is not None and answer.fault:
+        st.error("This plan can't be worked out; no result of it may be used.", icon=":material/error:")
+        st.text(answer.fault)
+
+
+def hardest_part(result: KitResult) -> None:
+    """The part that works hardest in the whole kit, as a figure."""
+    top = hardest(result)
+    if top is not None:
+        used, name, job = top
+        st.metric("Hardest-working part", f"{used}, {name}", help=plain(f"in {job}"), width="content")
+
+
+def counted(count: int, name: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "problem"), counted(3, "problem")
+    ('1 problem', '3 problems')
+    """
+    return f"{count} {name}{'' if count == 1 else 's'}"
+
+
+def total_in_words() -> str:
+    """The total of the kit that is shown, or why there is none."""
+    answer = state.answer()
+    if answer is None:
+        return "none yet"
+    if answer.result is None:
+        return "no result"
+    result = answer.result
+    return money(result.purchase_cost, result.currency) if result.assignments else result.status
+
+
+def _plan_in_hand() -> None:
+    st.caption("Plan in hand")
+    st.text(state.draft().settings.name)
+    st.caption("Kit to buy" + (" (earlier table)" if state.is_behind() else ""))
+    st.text(total_in_words())

@@ -1,0 +1,180 @@
+"""A planned kit as rows of tables for the screen, with the same figures as everywhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from catalog_schema.catalogue import Catalogue
+from catalog_schema.columns import columns_of
+from catalog_schema.gear import Gear
+from catalog_schema.units import UnitSystem, unit_label, unit_of
+from catalog_schema.writing import Written, header_of, row_values
+from recommender.charts.words import headline, part_place
+from recommender.kit.result import Assignment, KitItem, KitResult
+from recommender.report.figures import force, length_needed, mass, percent, words
+from recommender.report.specification import catalogue_id, specification
+
+TableRow = dict[str, Any]
+LAST_COLUMNS = ("Currency", "Note")
+EXTRAS = "extras"
+KINDS_IN_ORDER = ("ropes", "redirects", "slings", "brakes", "lifters", "connectors", EXTRAS)
+
+
+def gear_to_buy(result: KitResult) -> tuple[KitItem, ...]:
+    """What is bought for rigging."""
+    return tuple(item for item in result.items if not item.owned and item.table != EXTRAS)
+
+
+def extras_to_buy(result: KitResult) -> tuple[KitItem, ...]:
+    """What is bought for the crew and goes with the gear."""
+    return tuple(item for item in result.items if not item.owned and item.table == EXTRAS)
+
+
+def together(items: Iterable[KitItem]) -> float:
+    """Price of all items."""
+    return sum(item.price for item in items)
+
+
+def to_buy_rows(
+    items: Iterable[KitItem], catalogue: Catalogue, currency: str, system: UnitSystem
+) -> list[TableRow]:
+    """Items with their prices, and what to ask for in a shop."""
+    unit = f" [{currency}]" if currency else ""
+    return [
+        {
+            "Pieces": item.quantity,
+            "Item": item.name,
+            "Kind": headline(item.table),
+            f"Each{unit}": item.unit_price,
+            f"Together{unit}": item.price,
+            **_mass_cell(item, system),
+            "What to ask for": specification(item, catalogue, system),
+        }
+        for item in _in_order(items)
+    ]
+
+
+def owned_rows(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> list[TableRow]:
+    """What the kit takes from the gear that is there already."""
+    return [
+        {
+            "Pieces": item.quantity,
+            "Item": item.name,
+            "Kind": headline(item.table),
+            **_mass_cell(item, system),
+            "Which one": specification(item, catalogue, system),
+        }
+        for item in _in_order(item for item in result.items if item.owned)
+    ]
+
+
+def force_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
+    """The forces of every job type's largest piece, rounded up; the jam columns where pieces are caught."""
+    unit = unit_label(unit_of("force", system))
+    columns: dict[str, Callable[[Assignment], float]] = {
+        "Line": lambda one: one.line_tension_n,
+        "Redirect": lambda one: one.redirect_reaction_n,
+        "Brake": lambda one: one.brake_tension_n,
+        "Lifter": lambda one: one.lifter_pull_n,
+        "Line, jam": lambda one: one.line_tension_jam_n,
+        "Redirect, jam": lambda one: one.redirect_reaction_jam_n,
+        "Brake, jam": lambda one: one.brake_tension_jam_n,
+    }
+    used = [name for name, of in columns.items() if any(of(one) for one in result.assignments)]
+    return [
+        {
+            "Job type": one.job,
+            "Technique": one.technique,
+            **_piece_cells(one, system),
+            **{f"{name} [{unit}]": _force_cell(columns[name](one), system) for name in used},
+            **_hardest_cells(one),
+        }
+        for one in result.assignments
+    ]
+
+
+def rig_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
+    """Which item is which part of every job type's setup, and the line that it takes."""
+    parts = sorted({part for one in result.assignments for part in one.parts}, key=part_place)
+    length = unit_label(unit_of("length", system))
+    return [
+        {
+            "Job type": one.job,
+            f"Line needed [{length}]": _number(length_needed(one.line_needed_m, system)),
+            f"Drop below the cut [{length}]": None
+            if one.drop_below_cut_m is None
+            else _number(length_needed(one.drop_below_cut_m, system)),
+            **{headline(part): catalogue_id(one.parts.get(part, "")) for part in parts},
+        }
+        for one in result.assignments
+    ]
+
+
+def gear_rows(rows: Sequence[Gear], system: UnitSystem) -> list[TableRow]:
+    """A table of the catalogue without the columns in which every row says what is taken for granted."""
+    if not rows:
+        return []
+    model = type(rows[0])
+    written = [list(row_values(row, system).values()) for row in rows]
+    told = [
+        place
+        for place, (name, field) in enumerate(model.model_fields.items())
+        if field.is_required() or any(getattr(row, name) != field.default for row in rows)
+    ]
+    texts = [headline(text) for text in header_of(model, system)]
+    order = sorted(told, key=lambda place: texts[place] in LAST_COLUMNS)
+    choices = [bool(column.choices) for column in columns_of(model).values()]
+    return [{texts[k]: _as_read(cells[k], choices[k]) for k in order} for cells in written]
+
+
+def _as_read(cell: Written, is_choice: bool) -> Written | None:
+    if cell == "":
+        return None
+    return words(cell) if is_choice and isinstance(cell, str) else cell
+
+
+def hardest(result: KitResult) -> tuple[str, str, str] | None:
+    """Utilisation, part and job type of the part that works hardest; None without a kit."""
+    if not result.assignments:
+        return None
+    one = max(result.assignments, key=lambda each: each.highest[1])
+    part, share = one.highest
+    return percent(share), words(part), one.job
+
+
+def _in_order(items: Iterable[KitItem]) -> list[KitItem]:
+    def place(item: KitItem) -> int:
+        return KINDS_IN_ORDER.index(item.table) if item.table in KINDS_IN_ORDER else len(KINDS_IN_ORDER)
+
+    return sorted(items, key=place)
+
+
+def _piece_cells(one: Assignment, system: UnitSystem) -> TableRow:
+    unit = unit_of("mass", system)
+    return {
+        f"Piece, usual [{unit}]": _number(mass(one.piece_mass_typical_kg, system)),
+        f"Piece, largest [{unit}]": _number(mass(one.piece_mass_kg, system)),
+    }
+
+
+def _hardest_cells(one: Assignment) -> TableRow:
+    part, share = one.highest
+    return {"Hardest part": words(part), "Used": percent(share), "State": one.governing[part]}
+
+
+def _mass_cell(item: KitItem, system: UnitSystem) -> TableRow:
+    return {f"Mass [{unit_of('mass', system)}]": _number(mass(item.quantity * item.mass_kg, system))}
+
+
+def _force_cell(newtons: float, system: UnitSystem) -> float | None:
+    return _number(force(newtons, system)) if newtons else None
+
+
+def _number(text: str) -> float:
+    """The number of a figure whose unit stands in the header.
+
+    >>> _number("1,250 lbf")
+    1250.0
+    """
+    return float(text.split(" ")[0].replace(",", ""))

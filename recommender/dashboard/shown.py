@@ -1,0 +1,103 @@
+"""Tables, problems and texts on the screen. What people wrote in tables is never taken as markup."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd  # type: ignore[import-untyped]
+import streamlit as st
+
+from catalog_schema.problems import Problem
+from recommender.charts.words import headline
+
+_PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
+_APART = "\u2060"
+"""Word joiner: invisible; keeps addresses and names of pictures from being recognised."""
+MOST_DECIMALS = 4
+
+
+def plain(text: str) -> str:
+    """A text that shows as it is where Streamlit expects markup.
+
+    >>> plain("**10** [a](b)").replace(_APART, "")
+    '\\\\*\\\\*10\\\\*\\\\* \\\\[a\\\\]\\\\(b\\\\)'
+    """
+    on_one_line = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+    escaped = _PUNCTUATION.sub(r"\\\1", on_one_line)
+    return re.sub(r"(\\[:@/]|\\\.(?!\d))", rf"\1{_APART}", escaped)
+
+
+def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None = None) -> None:
+    """Rows as a table to read; the numbers of a column all have as many decimals as one of them needs.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Heading to cell.
+    first : str, optional
+        The column that stays in sight when the table is moved sideways.
+    height : int, optional
+        In pixels; as high as its rows without it.
+    """
+    settings: dict[str, Any] = {}
+    for name in rows[0] if rows else ():
+        decimals = _decimals([row[name] for row in rows])
+        if decimals is not None:
+            settings[name] = st.column_config.NumberColumn(format=f"%.{decimals}f")
+    if first:
+        settings[first] = st.column_config.TextColumn(pinned=True, width="medium")
+    st.dataframe(
+        pd.DataFrame(list(rows)),
+        hide_index=True,
+        column_config=settings,
+        height="content" if height is None else height,
+        placeholder="",
+    )
+
+
+def _decimals(cells: Sequence[Any]) -> int | None:
+    """How many decimals the numbers of a column need together, 4 at most; None where there is no fraction to write.
+
+    >>> _decimals([1.5, 2.0, None]), _decimals([3, 4]), _decimals(["a"])
+    (1, None, None)
+    """
+    numbers = [cell for cell in cells if isinstance(cell, float)]
+    texts = (f"{number:.{MOST_DECIMALS}f}".rstrip("0") for number in numbers)
+    return max((len(text.partition(".")[2]) for text in texts), default=None)
+
+
+def file_problems(problems: Sequence[Problem]) -> None:
+    """Problems of files as a table: place, what stands there, what is wrong, what to do."""
+    table(
+        [
+            {
+                "File": problem.file + (f" [{problem.sheet}]" if problem.sheet else ""),
+                "Row": problem.line or None,
+                "Column": problem.column,
+                "Found": problem.value[:60],
+                "What is wrong": problem.message,
+                "What to do": problem.hint,
+            }
+            for problem in problems
+        ]
+    )
+
+
+def row_problem(problem: Problem, jobs: Sequence[str]) -> None:
+    """A problem of the work table: the row by number and name, then what is wrong and what to do."""
+    place = problem.line - 2
+    name = jobs[place] if 0 <= place < len(jobs) else ""
+    row = f"Row {place + 1}{f', {name}' if name else ''}" if problem.line else "Whole table"
+    column = f" - {headline(problem.column)}" if problem.column else ""
+    found = f" (found '{problem.value[:60]}')" if problem.value else ""
+    with st.container(border=True, gap="xxsmall"):
+        st.markdown(f"**{plain(row + column)}**")
+        st.text(f"{problem.message}{found}. {problem.hint}.")
+
+
+def lines(texts: Sequence[str]) -> None:
+    """Sentences under each other."""
+    for text in texts:
+        st.text(text)

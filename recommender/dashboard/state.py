@@ -1,0 +1,184 @@
+"""All that a session remembers: the draft, the units, the last sound kit, and what the editor was given."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, cast
+
+import streamlit as st
+
+from catalog_schema.units import UnitSystem
+from recommender.dashboard import draft as drafts
+from recommender.dashboard import work_table
+from recommender.dashboard.draft import Checked, Draft
+from recommender.dashboard.solving import Answer, answer_to
+from recommender.dashboard.uploads import Upload, read_upload
+from recommender.work.tables import Technique
+
+FIRST_PLAN = "new_owner"
+DEMO_PLANS = (FIRST_PLAN, "company", "training_ground")
+SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
+UPLOADER = "uploader"
+
+
+@dataclass(frozen=True)
+class Editor:
+    """What the table editor was given last; it reports its changes against these rows."""
+
+    rows: drafts.Rows
+    columns: tuple[str, ...]
+    version: int = 0
+
+    @property
+    def key(self) -> str:
+        """Name of the editor in the session; another one makes it start afresh."""
+        return f"work_editor_{self.version}"
+
+
+def open_session() -> None:
+    """On the first run: the plan and the units that the address asks for, else the new owner's example."""
+    if "draft" in st.session_state:
+        return
+    wanted = st.query_params.get("plan", FIRST_PLAN)
+    available = drafts.demo_names(DEMO_PLANS)
+    if wanted in available:
+        open_demo(wanted)
+    elif available and wanted != "empty":
+        open_demo(available[0])
+    else:
+        start_empty()
+    units = st.query_params.get("units")
+    if units in SYSTEMS:
+        st.session_state["units"] = units
+
+
+def draft() -> Draft:
+    """The plan that is being edited."""
+    return cast(Draft, st.session_state["draft"])
+
+
+def system() -> UnitSystem:
+    """The units that everything is shown in."""
+    return cast(UnitSystem, st.session_state["units"])
+
+
+def refresh() -> None:
+    """Check the draft and, where it is sound, find its kit; else the last kit stays."""
+    checked = draft().checked(system())
+    st.session_state["checked"] = checked
+    if checked.plan is not None:
+        st.session_state["answer"] = answer_to(checked.plan)
+
+
+def checked() -> Checked:
+    """What the last check of the draft found."""
+    return cast(Checked, st.session_state["checked"])
+
+
+def answer() -> Answer | None:
+    """The last kit of a sound table, if there has been one."""
+    return cast("Answer | None", st.session_state.get("answer"))
+
+
+def is_behind() -> bool:
+    """Whether the kit that is shown belongs to an earlier state of the plan."""
+    return answer() is not None and checked().plan is None
+
+
+def change(new: Draft) -> None:
+    """Another draft; the editor starts afresh from its rows."""
+    st.session_state["draft"] = new
+    give_to_editor()
+
+
+def open_demo(name: str) -> None:
+    """One of the example plans, in its own units."""
+    _begin(drafts.opened(drafts.DEMO_FOLDER / name))
+
+
+def start_empty() -> None:
+    """A plan without work and gear."""
+    _begin(drafts.empty())
+
+
+def _begin(new: Draft) -> None:
+    st.session_state["units"] = new.settings.units
+    st.session_state.pop("answer", None)
+    st.session_state.pop("upload", None)
+    change(new)
+
+
+def editor() -> Editor:
+    """What the editor was given; afresh if it has been off the screen since."""
+    if editor_now().key not in st.session_state:
+        give_to_editor()
+    return editor_now()
+
+
+def editor_now() -> Editor:
+    """What the editor was given last."""
+    return cast(Editor, st.session_state["editor"])
+
+
+def give_to_editor() -> None:
+    """Hand the draft's rows to a fresh editor."""
+    rows = draft().work.now
+    import sys; print("GIVE", [k for k in st.session_state if "work" in k], file=sys.stderr)
+    wants_all = bool(st.session_state.get("every_column"))
+    columns = tuple(work_table.COLUMNS) if wants_all else work_table.used_columns(rows)
+    before = st.session_state.get("editor")
+    st.session_state["editor"] = Editor(rows, columns, before.version + 1 if before else 0)
+
+
+def take_edit() -> None:
+    """What the editor reports becomes the new state of the draft."""
+    given = editor_now(); import sys; print("TAKE", given.key, dict(st.session_state.get(given.key, {})), file=sys.stderr)
+    delta = cast("Mapping[str, Any]", st.session_state[given.key])
+    rows = work_table.edited(given.rows, delta, system())
+    st.session_state["draft"] = draft().with_rows(rows)
+
+
+def undo() -> None:
+    """Take back the last edit of the work table."""
+    change(draft().undone())
+
+
+def redo() -> None:
+    """Make the edit again that was taken back last."""
+    change(draft().redone())
+
+
+def even_out() -> None:
+    """Make the shares add up to 100 %."""
+    change(draft().with_rows(work_table.evened_out(draft().work.now)))
+
+
+def add_example(technique: Technique) -> None:
+    """A new row to be changed."""
+    change(draft().with_rows(work_table.with_example(draft().work.now, technique)))
+
+
+def take_files() -> None:
+    """Read what was handed in; gear without problems is used from now on."""
+    files = st.session_state.get(UPLOADER) or []
+    if not files:
+        st.session_state.pop("upload", None)
+        return
+    upload = read_upload([(file.name, file.getvalue()) for file in files])
+    st.session_state["upload"] = upload
+    if upload.catalogue is not None:
+        st.session_state["draft"] = draft().with_gear(upload.catalogue, upload.name)
+
+
+def upload() -> Upload | None:
+    """What came of the files that were handed in last."""
+    return cast("Upload | None", st.session_state.get("upload"))
+
+
+def use_demo_gear() -> None:
+    """Choose from the invented gear of the examples."""
+    catalogue = drafts.demo_catalogue()
+    st.session_state.pop("upload", None)
+    if catalogue is not None:
+        st.session_state["draft"] = draft().with_gear(catalogue, drafts.DEMO_GEAR)

@@ -1,0 +1,207 @@
+"""Checks a returned kit in plain arithmetic, apart from the model that made it.
+
+Every figure is worked out again from the plan: pieces and forces by :mod:`recommender.kit.check_loads`, each setup by
+:mod:`recommender.kit.check_setup`, the list of items and its cost here. What is shared with the model are the declared
+tables, the ratings of single parts and the masses from the wood table.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from catalog_schema.catalogue import Catalogue, RopeLength
+from catalog_schema.gear import Extra, Gear, Priced, Rope
+from catalog_schema.units import from_si
+from recommender.kit.check_setup import AGREEMENT, OnHand, SetupCheck, Stocked
+from recommender.kit.result import KitItem, KitResult
+from recommender.ratings import retired
+from recommender.work.plan import Plan
+from recommender.work.settings import Crew
+from recommender.work.tables import OwnedGear
+
+TEXTILES = ("ropes", "slings")
+OWNED = "owned:"
+
+
+class InternalFault(RuntimeError):
+    """A result that fails its own check: it must not be used, and the fault lies in the planner."""
+
+
+def check_kit(plan: Plan, result: KitResult) -> list[str]:
+    """What is wrong with a returned kit.
+
+    Parameters
+    ----------
+    plan : Plan
+    result : KitResult
+
+    Returns
+    -------
+    list of str
+        One sentence for each fault, with job type, part and figures; empty if the kit stands.
+    """
+    if result.status in ("no kit", "stopped"):
+        return list(_unplanned(plan, result))
+    usable, left_out = on_hand(plan)
+    kit: dict[str, Stocked] = {}
+    faults: list[str] = []
+    for item in result.items:
+        faults += _item_faults(item, usable, left_out, known=item.id in kit)
+        if item.id in usable:
+            kit[item.id] = Stocked(usable[item.id], item.quantity)
+    faults += _cost_faults(result, kit)
+    if plan.settings.extras:
+        faults += _missing_extras(plan, kit)
+    faults += _uncovered_jobs(plan, result)
+    jobs = {job.job: job for job in plan.jobs}
+    for assignment in result.assignments:
+        if assignment.job in jobs:
+            faults += SetupCheck(plan, jobs[assignment.job], assignment, kit).faults()
+    return faults
+
+
+def on_hand(plan: Plan) -> tuple[dict[str, OnHand], dict[str, str]]:
+    """What a kit of this plan may hold, and why owned gear may not be in it, both by id.
+
+    An owned item's id is ``owned:`` and its id in the catalogue, with the row's number behind it from the second usable
+    row on.
+    """
+    usable = {item.id: item for item in _for_sale(plan.catalogue)}
+    left_out: dict[str, str] = {}
+    for number, row in enumerate(plan.owned, start=1):
+        first, later = f"{OWNED}{row.item}", f"{OWNED}{row.item}#{number}"
+        table, gear, sold_length = _looked_up(plan.catalogue, row.item)
+        years = from_si(row.age, "yr", "age")
+        reason = retired(table in TEXTILES, years, row.condition, plan.policy)
+        if reason is not None:
+            left_out |= {later: reason} | ({first: reason} if first not in usable else {})
+            continue
+        name = later if first in usable else first
+        left_out.pop(name, None)
+        usable[name] = _owned(name, row, table, gear, sold_length)
+    return usable, left_out
+
+
+def _owned(name: str, row: OwnedGear, table: str, gear: Gear, sold_length: float | None) -> OnHand:
+    length = sold_length if row.length is None else row.length
+    mass = gear.mass
+    if isinstance(gear, Rope):
+        length = gear.length if length is None else length
+        mass = gear.mass_per_length * (length or 0.0)
+    return OnHand(name, row.item, table, gear, row.condition, 0, mass, row.count, length)
+
+
+def _for_sale(catalogue: Catalogue) -> Iterator[OnHand]:
+    for sold in catalogue.rope_lengths:
+        mass = sold.length * sold.rope.mass_per_length
+        yield OnHand(
+            sold.id, sold.id, "ropes", sold.rope, "bought", _cents(sold.price), mass, None, sold.length
+        )
+    for table, rows in catalogue.tables().items():
+        for gear in rows:
+            if isinstance(gear, Priced):
+                yield OnHand(gear.id, gear.id, table, gear, "bought", _cents(gear.price), gear.mass, None)
+
+
+def _looked_up(catalogue: Catalogue, id: str) -> tuple[str, Gear, float | None]:
+    """Table, row and (ropes) sold length of an id of the catalogue."""
+    found = catalogue.item(id)
+    if isinstance(found, RopeLength):
+        return "ropes", found.rope, found.length
+    table = next(name for name, rows in catalogue.tables().items() if any(row is found for row in rows))
+    return table, found, None
+
+
+def _cents(price: float) -> int:
+    return round(price * 100)
+
+
+def _item_faults(
+    item: KitItem, usable: Mapping[str, OnHand], left_out: Mapping[str, str], *, known: bool
+) -> Iterator[str]:
+    """Faults of one line of the list of items."""
+    if known:
+        yield f"Item '{item.id}' is listed twice."
+    if item.id in left_out:
+        yield f"Item '{item.id}' is owned gear that is not to be used: {left_out[item.id]}."
+    elif item.id not in usable:
+        yield f"Item '{item.id}' is neither in the catalogue nor owned."
+    if item.id not in usable:
+        return
+    own = usable[item.id]
+    if item.quantity < 1:
+        yield f"Item '{item.id}' has a quantity of {item.quantity}."
+    if own.limit is not None and item.quantity > own.limit:
+        yield f"Item '{item.id}' is taken {item.quantity} times, {own.limit} are owned."
+    if item.owned != (own.limit is not None):
+        yield f"Item '{item.id}' is {'not ' if item.owned else ''}owned, the result says otherwise."
+    if _cents(item.unit_price) != own.cents:
+        yield f"Item '{item.id}' is priced at {item.unit_price:.2f}, it costs {own.cents / 100:.2f}."
+    if (item.table, item.name) != (own.table, own.gear.name):
+        yield f"Item '{item.id}' is called {item.name} of {item.table}: it is {own.gear.name} of {own.table}."
+    if abs(item.mass_kg - own.mass) > 0.0006:  # reported in whole grams
+        yield f"Item '{item.id}' is said to weigh {item.mass_kg:.4g} kg, it weighs {own.mass:.4g} kg."
+    if not math.isclose(item.length_m or 0.0, own.length or 0.0, rel_tol=AGREEMENT):
+        yield f"Item '{item.id}' is said to be {item.length_m} m long, it is {own.length} m."
+
+
+def _cost_faults(result: KitResult, kit: Mapping[str, Stocked]) -> Iterator[str]:
+    cost = sum(stocked.pieces * stocked.item.cents for stocked in kit.values())
+    if _cents(result.purchase_cost) != cost:
+        yield f"The purchase is said to cost {result.purchase_cost:.2f}, the items cost {cost / 100:.2f}."
+    slack = max(0.005, AGREEMENT * result.purchase_cost)
+    if not result.bound <= result.purchase_cost + slack:
+        yield f"The bound {result.bound:.2f} is above the cost {result.purchase_cost:.2f}."
+    if result.status == "planned" and result.bound < result.purchase_cost - slack:
+        yield f"The kit is called the cheapest, but the bound is {result.bound:.2f} of {result.purchase_cost:.2f}."
+    gap = (result.purchase_cost - result.bound) / result.purchase_cost if result.purchase_cost else 0.0
+    if not math.isclose(result.gap, max(gap, 0.0), rel_tol=AGREEMENT, abs_tol=AGREEMENT):
+        yield f"The gap is said to be {100 * result.gap:.4g} %, it is {100 * gap:.4g} %."
+
+
+def _missing_extras(plan: Plan, kit: Mapping[str, Stocked]) -> Iterator[str]:
+    """Kinds of extras of which the crews have too few; each in the numbers that the catalogue states."""
+    needs = Counter({(row.kind, row.per, row.count): 0 for row in plan.catalogue.extras})
+    for stocked in kit.values():
+        gear = stocked.item.gear
+        if isinstance(gear, Extra):
+            needs[gear.kind, gear.per, gear.count] += stocked.pieces
+    for (kind, per, count), pieces in needs.items():
+        wanted = count * heads(plan.settings.crew, per)
+        if pieces < wanted:
+            words = f"{kind.replace('_', ' ')} ({count} per {per.replace('_', ' ')})"
+            yield f"Extras: {wanted} of {words} are needed, the kit has {pieces}."
+
+
+def heads(crew: Crew, per: str) -> int:
+    """How many there are of those who need an extra."""
+    each = {"climber": crew.climbers, "ground_worker": crew.ground_workers, "crew": 1}
+    if per == "kit":
+        return 1
+    if per == "person":
+        return crew.crews * (crew.climbers + crew.ground_workers)
+    return crew.crews * each[per]
+
+
+def _uncovered_jobs(plan: Plan, result: KitResult) -> Iterator[str]:
+    rigged = Counter(assignment.job for assignment in result.assignments)
+    for job in plan.jobs:
+        if rigged[job.job] != 1:
+            yield f"Job type '{job.job}' is rigged {rigged[job.job]} times, not once."
+    for name in rigged.keys() - {job.job for job in plan.jobs}:
+        yield f"Job type '{name}' is rigged, but the plan has no such job type."
+    if result.uncovered:
+        names = ", ".join(f"'{one.job}'" for one in result.uncovered)
+        yield f"The result has a kit and still says that nothing carries {names}."
+
+
+def _unplanned(plan: Plan, result: KitResult) -> Iterator[str]:
+    """A result without a kit holds none, and names job types of the plan."""
+    if result.items or result.assignments or result.purchase_cost:
+        yield f"The result says '{result.status}' and still holds a kit for {result.purchase_cost:.2f}."
+    names = {job.job for job in plan.jobs}
+    for one in result.uncovered:
+        if one.job not in names:
+            yield f"Job type '{one.job}' is called uncovered, but the plan has no such job type."

@@ -1,0 +1,83 @@
+"""Figures as text, rounded to the safe side: loads and masses up, ratings and lengths down, utilisation up."""
+
+from __future__ import annotations
+
+from math import ceil, inf
+
+from catalog_schema.units import Rounding, UnitSystem, show
+
+_ROUNDING_NOISE = 1e-7
+"""Of a percent: a demand that equals its rating but for the last bits is 100 %, not 101 %."""
+
+
+def force(newtons: float, system: UnitSystem) -> str:
+    """A load, rounded up.
+
+    >>> force(3_110.0, "metric"), force(3_110.0, "us")
+    ('3.2 kN', '700 lbf')
+    """
+    return show(newtons, "force", system, rounding="up")
+
+
+def mass(kilograms: float, system: UnitSystem) -> str:
+    """A mass, rounded up; below ten with one decimal.
+
+    >>> mass(58.2, "metric"), mass(4.91, "metric")
+    ('59 kg', '5.0 kg')
+    """
+    return show(kilograms, "mass", system, 1 if kilograms < 10 else 0, rounding="up")
+
+
+def length_needed(metres: float, system: UnitSystem) -> str:
+    """A length that something takes up, rounded up.
+
+    >>> length_needed(23.11, "metric")
+    '23.2 m'
+    """
+    return show(metres, "length", system, rounding="up")
+
+
+def as_listed(value: float, kind: str, system: UnitSystem, rounding: Rounding = "nearest") -> str:
+    """A figure of the catalogue, without zeros at its end.
+
+    >>> as_listed(0.0127, "size", "metric"), as_listed(39e3, "force", "metric", "down")
+    ('12.7 mm', '39 kN')
+    """
+    number, unit = show(value, kind, system, rounding=rounding).split(" ", 1)
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+
+
+def percent(ratio: float) -> str:
+    """A utilisation in whole percents, rounded up.
+
+    >>> percent(0.9701), percent(1.0 + 1e-10), percent(1.0001)
+    ('98 %', '100 %', '101 %')
+    """
+    return "over" if ratio == inf else f"{ceil(100 * ratio - _ROUNDING_NOISE):d} %"
+
+
+def amount(value: float) -> str:
+    """An amount of money without its currency.
+
+    >>> amount(3086.0)
+    '3,086.00'
+    """
+    return f"{value:,.2f}"
+
+
+def money(value: float, currency: str) -> str:
+    """An amount of money with its currency, if there is one.
+
+    >>> money(12.5, "EUR"), money(12.5, "")
+    ('EUR 12.50', '12.50')
+    """
+    return f"{currency} {amount(value)}".strip()
+
+
+def words(name: str) -> str:
+    """A name of the program as words.
+
+    >>> words("redirect_connector_2")
+    'redirect connector 2'
+    """
+    return name.replace("_", " ")

@@ -1,0 +1,57 @@
+"""Everything that is read or written in files, by name: the tables of a catalogue and a plan, settings and results."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from catalog_schema.gear import TABLES
+from catalog_schema.schema import DIALECT, write_schemas
+from recommender.kit.result import KitResult
+from recommender.report.loads import LoadsResult
+from recommender.work.settings import PlanSettings
+from recommender.work.tables import JobType, OwnedGear
+
+PLAN_TABLES: Mapping[str, type[BaseModel]] = {"work": JobType, "owned": OwnedGear}
+DOCUMENTS: Mapping[str, type[BaseModel]] = {
+    "plan": PlanSettings,
+    "kit_result": KitResult,
+    "loads_result": LoadsResult,
+}
+
+
+def document_schema(name: str, model: type[BaseModel]) -> dict[str, Any]:
+    """The JSON Schema of a document that is a whole, not a row: settings of a plan, or a result.
+
+    >>> document_schema("kit_result", KitResult)["properties"]["gap"]["type"]
+    'number'
+    """
+    schema = model.model_json_schema(mode="serialization")
+    about = (schema.get("description") or name).replace("``", "")
+    return {"$schema": DIALECT, **schema, "title": name, "description": about}
+
+
+def write_all_schemas(folder: Path | str) -> list[Path]:
+    """One ``<name>.schema.json`` for every table and document, replaced if it is there.
+
+    Parameters
+    ----------
+    folder : path
+        Made if it is not there.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+    """
+    paths = write_schemas({**TABLES, **PLAN_TABLES}, folder)
+    for name, model in DOCUMENTS.items():
+        path = Path(folder) / f"{name}.schema.json"
+        text = json.dumps(document_schema(name, model), indent=2, ensure_ascii=False) + "\n"
+        path.write_text(text, encoding="utf-8", newline="\n")
+        paths.append(path)
+    return paths
