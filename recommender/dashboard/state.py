@@ -124,7 +124,6 @@ def editor_now() -> Editor:
 def give_to_editor() -> None:
     """Hand the draft's rows to a fresh editor."""
     rows = draft().work.now
-    import sys; print("GIVE", [k for k in st.session_state if "work" in k], file=sys.stderr)
     wants_all = bool(st.session_state.get("every_column"))
     columns = tuple(work_table.COLUMNS) if wants_all else work_table.used_columns(rows)
     before = st.session_state.get("editor")
@@ -133,7 +132,7 @@ def give_to_editor() -> None:
 
 def take_edit() -> None:
     """What the editor reports becomes the new state of the draft."""
-    given = editor_now(); import sys; print("TAKE", given.key, dict(st.session_state.get(given.key, {})), file=sys.stderr)
+    given = editor_now()
     delta = cast("Mapping[str, Any]", st.session_state[given.key])
     rows = work_table.edited(given.rows, delta, system())
     st.session_state["draft"] = draft().with_rows(rows)

@@ -51,10 +51,11 @@ ROWS_AT_ONCE = 2000
 
 @dataclass(frozen=True)
 class KitModel:
-    """A built programme: the PuLP problem and the pieces variables by item position."""
+    """A built programme: the PuLP problem, the pieces variables by item position, the items of every C2 and C3 row."""
 
     programme: pulp.LpProblem
     pieces: Mapping[int, pulp.LpVariable]
+    row_items: Mapping[str, NDArray[np.int64]]
 
 
 def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel:
@@ -77,9 +78,9 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     choice = add_choice_variables(programme, ways)
     set_objective(programme, problem.price, pieces)
     require_every_case_covered(programme, ways, choice)
-    require_items_for_ways(programme, ways, choice, pieces)
-    require_standing_needs(programme, problem, pieces)
-    return KitModel(programme, pieces)
+    row_items = require_items_for_ways(programme, ways, choice, pieces)
+    row_items |= require_standing_needs(programme, problem, pieces)
+    return KitModel(programme, pieces, row_items)
 
 
 def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
@@ -136,17 +137,20 @@ def require_items_for_ways(
     ways: Ways,
     choice: Sequence[pulp.LpVariable],
     pieces: Mapping[int, pulp.LpVariable],
-) -> None:
-    """C2: distinct physical items for all needs of the chosen way."""
+) -> dict[str, NDArray[np.int64]]:
+    """C2: distinct physical items for all needs of the chosen way; the item set of each row."""
+    row_items = {}
     for case in np.unique(ways.case):
         rows = np.flatnonzero(ways.case == case)
         for number, (items, counts) in enumerate(threshold_rows(ways, rows)):
             terms = [(choice[rows[k]], int(counts[k])) for k in np.flatnonzero(counts)]
-            terms += [(pieces[item], -1) for item in ways.members(items).tolist() if item in pieces]
             name = f"C2_items_{case:04d}_{number:04d}"
+            row_items[name] = ways.members(items)
+            terms += [(pieces[item], -1) for item in row_items[name].tolist() if item in pieces]
             programme.addConstraint(
                 pulp.LpConstraint(pulp.LpAffineExpression(terms), pulp.LpConstraintLE, name, 0)
             )
+    return row_items
 
 
 def threshold_rows(ways: Ways, rows: NDArray[np.int64]) -> list[tuple[Words, NDArray[np.int64]]]:
@@ -169,15 +173,15 @@ def threshold_rows(ways: Ways, rows: NDArray[np.int64]) -> list[tuple[Words, NDA
 
 def require_standing_needs(
     programme: pulp.LpProblem, problem: KitProblem, pieces: Mapping[int, pulp.LpVariable]
-) -> None:
-    """C3: enough pieces for what the crew needs whatever the work."""
+) -> dict[str, NDArray[np.int64]]:
+    """C3: enough pieces for what the crew needs whatever the work; the item set of each row."""
+    row_items = {}
     for number, (items, count) in enumerate(problem.standing):
-        terms = [(pieces[item], 1) for item in items if item in pieces]
-        programme.addConstraint(
-            pulp.LpConstraint(
-                pulp.LpAffineExpression(terms), pulp.LpConstraintGE, f"C3_standing_{number:04d}", count
-            )
-        )
+        name = f"C3_standing_{number:04d}"
+        row_items[name] = np.array(items, dtype=np.int64)
+        terms = pulp.LpAffineExpression([(pieces[item], 1) for item in items if item in pieces])
+        programme.addConstraint(pulp.LpConstraint(terms, pulp.LpConstraintGE, name, count))
+    return row_items
 
 
 def hold_total(model: KitModel, name: str, weights: NDArray[np.int64], total: int) -> None:

@@ -1,4 +1,4 @@
-"""A quick kit that covers every load case, and what its cost says about the items worth looking at.
+"""A quick kit that covers every load case.
 
 The quick kit is built case by case: for a case that is not covered yet, the way that adds least to the cost. It is no
 optimum, but an upper bound of one; and the cases that forced it to grow are a good choice of cases to begin with.
@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from recommender.kit.cover import covered_cases, way_sets
 from recommender.kit.problem import Ints, KitProblem, Ways
@@ -26,19 +25,23 @@ class QuickKit:
     cases: Ints
 
 
-def quick_kit(problem: KitProblem) -> QuickKit | None:
+def quick_kit(problem: KitProblem, begin: Ints | None = None) -> QuickKit | None:
     """A kit for all load cases and standing needs, or None where some case has no way.
 
     Parameters
     ----------
     problem : KitProblem
+    begin : array of int, optional
+        A kit to add to.
 
     Returns
     -------
     QuickKit or None
     """
-    pieces = np.zeros(problem.item_count, dtype=np.int64)
-    covered = np.zeros(len(problem.case_names), dtype=bool)
+    pieces = np.zeros(problem.item_count, dtype=np.int64) if begin is None else begin
+    covered = (
+        np.zeros(len(problem.case_names), dtype=bool) if begin is None else covered_cases(problem, pieces)
+    )
     grown: list[int] = []
     order = problem.source.hardest_first(problem.price, len(problem.case_names))
     while not covered.all():
@@ -85,36 +88,3 @@ def _least_prices(problem: KitProblem, ways: Ways, pieces: Ints) -> Ints:
         of_set = np.where(ways.flags(sets), price, NEVER).min(axis=1, initial=NEVER)
         least[:, part] = of_set[number.reshape(-1)]
     return np.where(ways.has_part, least, 0)
-
-
-def affordable_items(problem: KitProblem, ways: Ways, most: int) -> NDArray[np.bool_]:
-    """Items that a kit of cost ``most`` or less may hold.
-
-    A kit with item i costs at least the price of i, and beside it, for every load case, the least prices of all needs
-    that i can't fill in the cheapest way for that. If that is above ``most``, i is in no kit worth having.
-
-    Parameters
-    ----------
-    problem : KitProblem
-    ways : Ways
-        Of some load cases.
-    most : int
-        Cost of a kit that is known.
-
-    Returns
-    -------
-    array of bool, shape (items,)
-    """
-    least = _least_prices(problem, ways, np.zeros(problem.item_count, dtype=np.int64)).astype(float)
-    beside = np.zeros(len(ways.universe))
-    for case in np.unique(ways.case):
-        rows = np.flatnonzero(ways.case == case)
-        saved = np.zeros((len(rows), len(ways.universe)), dtype=np.float32)
-        for part in range(len(ways.parts)):
-            sets, number = np.unique(ways.needs[rows, part], axis=0, return_inverse=True)
-            flags = ways.flags(sets).astype(np.float32)
-            saved += flags[number.reshape(-1)] * least[rows, part, None].astype(np.float32)
-        beside = np.maximum(beside, (least[rows].sum(axis=1)[:, None] - saved).min(axis=0))
-    flags = np.ones(problem.item_count, dtype=bool)
-    flags[ways.universe] = problem.price[ways.universe] + np.floor(beside) <= most
-    return flags

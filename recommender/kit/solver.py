@@ -1,0 +1,183 @@
+"""Running a built model: the one place that names a solver."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import pulp
+from pulp.apis.coin_api import pulp_cbc_path
+
+from recommender.kit.formulation import KitModel
+from recommender.kit.problem import Ints, KitProblem
+
+HALF = 0.5
+WHOLE = 1e-6
+"""How far from a whole number a relaxed value may be and still count as whole."""
+
+
+class Status(StrEnum):
+    """How a solve ended."""
+
+    PROVEN_OPTIMAL = "proven optimal"
+    FEASIBLE_ONLY = "feasible, not proven"
+    INFEASIBLE = "no kit"
+    NO_SOLUTION = "stopped without a kit"
+    ERROR = "solver error"
+
+
+USABLE = (Status.PROVEN_OPTIMAL, Status.FEASIBLE_ONLY)
+
+
+@dataclass(frozen=True)
+class SolverSettings:
+    """How to solve; recorded with the result."""
+
+    solver: str = "HiGHS"
+    time_limit: float = 60.0
+    relative_gap: float = 0.0
+    threads: int = 1
+    reduce: bool = True
+    cases_at_once: int = 4
+
+
+@dataclass(frozen=True)
+class KitSolution:
+    """Pieces of every item, with what is known of the optimum.
+
+    ``bound`` is a proven lower bound of the cost, in the smallest unit of money; ``rounds`` counts the models built.
+    """
+
+    status: Status
+    pieces: Ints
+    cost: int
+    bound: float
+    rounds: int
+    seconds: float
+    solver: str
+
+    @property
+    def gap(self) -> float:
+        """(cost - bound) / cost, 0 when proven."""
+        return max(0.0, (self.cost - self.bound) / self.cost) if self.cost else 0.0
+
+
+@dataclass(frozen=True)
+class Relaxation:
+    """The relaxed programme solved: its cost, its solution if whole, and the price of every C2 row.
+
+    ``row_price`` is the gain in cost for one piece more on the row's item set, >= 0.
+    """
+
+    cost: float
+    pieces: Ints | None
+    row_price: dict[str, float]
+    reduced: dict[str, float]
+
+
+def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
+    """Solve a model as it stands; ``start`` is when the clock of the time limit began."""
+    solver, name = _solver(settings, _remaining(settings, start))
+    with _silent():
+        model.programme.solve(solver)
+    pieces = np.zeros(problem.item_count, dtype=np.int64)
+    for item, variable in model.pieces.items():
+        pieces[item] = int((variable.value() or 0.0) + HALF)
+    status = _status(model.programme)
+    cost = int(problem.price @ pieces)
+    bound = float(cost) if status is Status.PROVEN_OPTIMAL else _bound(model.programme)
+    return KitSolution(status, pieces, cost, bound, 1, 0.0, name)
+
+
+def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> Relaxation | None:
+    """Solve a model without whole numbers; None if that fails. The model is left as it was."""
+    programme = model.programme
+    whole = [variable for variable in programme.variables() if variable.cat == pulp.LpInteger]
+    for variable in whole:
+        variable.cat = pulp.LpContinuous
+    solver, _ = _solver(settings, _remaining(settings, start))
+    with _silent():
+        programme.solve(solver)
+    for variable in whole:
+        variable.cat = pulp.LpInteger
+    if programme.sol_status != pulp.LpSolutionOptimal:
+        return None
+    values = np.array([variable.value() or 0.0 for variable in programme.variables()])
+    pieces = np.zeros(problem.item_count, dtype=np.int64)
+    for item, variable in model.pieces.items():
+        pieces[item] = round(variable.value() or 0.0)
+    return Relaxation(
+        cost=float(pulp.value(programme.objective)),
+        pieces=pieces if np.all(np.abs(values - values.round()) < WHOLE) else None,
+        row_price={row.name: abs(row.pi or 0.0) for row in programme.constraints()},
+        reduced={variable.name: float(variable.dj or 0.0) for variable in whole},
+    )
+
+
+def _remaining(settings: SolverSettings, start: float) -> float:
+    return max(0.1, settings.time_limit - (time.perf_counter() - start))
+
+
+def _status(programme: pulp.LpProblem) -> Status:
+    """PuLP calls a run stopped by its time limit 'Optimal'; only ``sol_status`` tells the two apart."""
+    if programme.sol_status == pulp.LpSolutionOptimal:
+        return Status.PROVEN_OPTIMAL
+    if programme.sol_status == pulp.LpSolutionIntegerFeasible:
+        return Status.FEASIBLE_ONLY
+    if programme.sol_status == pulp.LpSolutionInfeasible or programme.status == pulp.LpStatusInfeasible:
+        return Status.INFEASIBLE
+    return Status.NO_SOLUTION
+
+
+def _bound(programme: pulp.LpProblem) -> float:
+    """The solver's proven lower bound, or 0 where it gives none."""
+    inner = getattr(programme, "solverModel", None)
+    if inner is None or not hasattr(inner, "getInfo"):
+        return 0.0
+    return max(0.0, float(inner.getInfo().mip_dual_bound))
+
+
+def _solver(settings: SolverSettings, seconds: float) -> tuple[pulp.LpSolver, str]:
+    """HiGHS where it is installed, else CBC."""
+    makers: dict[str, Callable[[], pulp.LpSolver]] = {
+        "HiGHS": lambda: pulp.HiGHS(
+            msg=False,
+            timeLimit=seconds,
+            gapRel=settings.relative_gap,
+            threads=settings.threads,
+            presolve="off",  # the rows are tight already: presolving took four fifths of the time
+        ),
+        "CBC": lambda: pulp.COIN_CMD(
+            msg=False, timeLimit=seconds, gapRel=settings.relative_gap, threads=settings.threads, path=_cbc()
+        ),
+    }
+    for name in (settings.solver, "HiGHS", "CBC"):
+        solver = makers[name]()
+        if solver.available():
+            return solver, name
+    raise RuntimeError("neither HiGHS (package highspy) nor CBC is installed")
+
+
+def _cbc() -> str:
+    """The CBC program: the one that PuLP brings, else one on the search path."""
+    return pulp_cbc_path if os.path.exists(pulp_cbc_path) else "cbc"
+
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """Keep a solver's banner off the terminal: it writes to the file descriptors themselves."""
+    saved = [os.dup(number) for number in (1, 2)]
+    with open(os.devnull, "w", encoding="utf-8") as sink:
+        try:
+            for number in (1, 2):
+                os.dup2(sink.fileno(), number)
+            yield
+        finally:
+            for number, copy in zip((1, 2), saved, strict=True):
+                os.dup2(copy, number)
+                os.close(copy)
