@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from catalog_schema.catalogue import Catalogue
+from catalog_schema.catalogue import Catalogue, load_catalogue
 from catalog_schema.problems import InputError, Problem
 from catalog_schema.units import UnitSystem
 from recommender.dashboard.work_table import Record, records_of, rows_to_check
@@ -84,8 +84,9 @@ class Draft:
         if problems or missing or self.catalogue is None:
             return Checked(None, tuple(problems), tuple(missing))
         settings = self.settings.model_copy(update={"units": system})
-        plan = Plan(Path(), settings, jobs, self.catalogue, self.owned, self.policy, self.notes)
-        return Checked(plan)
+        owned, lost = _known_gear(self.owned, self.catalogue)
+        notes = (*self.notes, *lost)
+        return Checked(Plan(Path(), settings, jobs, self.catalogue, owned, self.policy, notes))
 
     def with_rows(self, rows: Rows) -> Draft:
         """The draft after an edit of its rows."""
@@ -100,17 +101,16 @@ class Draft:
         return replace(self, work=self.work.forward())
 
     def with_gear(self, catalogue: Catalogue, gear_from: str) -> Draft:
-        """The draft with another catalogue; owned gear that it does not list is left out, with a note."""
-        known = frozenset(catalogue.ids)
-        kept = tuple(one for one in self.owned if one.item in known)
-        notes = [note for note in self.notes if not note.startswith(_OWNED_NOTE)]
-        lost = sorted({one.item for one in self.owned} - known)
-        if lost:
-            notes.append(f"{_OWNED_NOTE} the catalogue does not list it: {', '.join(lost)}.")
-        return replace(self, catalogue=catalogue, gear_from=gear_from, owned=kept, notes=tuple(notes))
+        """The draft with another catalogue."""
+        return replace(self, catalogue=catalogue, gear_from=gear_from)
 
 
-_OWNED_NOTE = "Owned gear was left out, because"
+def _known_gear(owned: Iterable[OwnedGear], catalogue: Catalogue) -> tuple[tuple[OwnedGear, ...], list[str]]:
+    """Owned gear that the catalogue lists, and a note on what it does not list: nothing is known of that."""
+    known = frozenset(catalogue.ids)
+    lost = sorted({one.item for one in owned} - known)
+    note = f"Owned gear that the catalogue does not list is not counted on: {', '.join(lost)}."
+    return tuple(one for one in owned if one.item in known), [note] if lost else []
 
 
 def opened(folder: Path) -> Draft:
@@ -143,8 +143,6 @@ NOTHING_OWNED = "Nothing is taken as owned already."
 
 def demo_catalogue() -> Catalogue | None:
     """The invented gear of the examples, if it was installed beside the program."""
-    from catalog_schema.catalogue import load_catalogue
-
     try:
         return load_catalogue(DEMO_FOLDER)
     except InputError:

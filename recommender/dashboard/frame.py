@@ -31,7 +31,7 @@ def run(pages: Mapping[str, Any]) -> None:
     state.open_session()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,
-                 on_change=state.give_to_editor)  # fmt: skip
+                 on_change=state.restart_editor)  # fmt: skip
     state.refresh()
     with st.sidebar:
         _plan_in_hand()

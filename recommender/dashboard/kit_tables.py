@@ -8,15 +8,15 @@ from typing import Any
 from catalog_schema.catalogue import Catalogue
 from catalog_schema.columns import columns_of
 from catalog_schema.gear import Gear
-from catalog_schema.units import UnitSystem, unit_label, unit_of
-from catalog_schema.writing import Written, header_of, row_values
+from catalog_schema.units import Rounding, UnitSystem, unit_label, unit_of
+from catalog_schema.writing import header_of
 from recommender.charts.words import headline, part_place
 from recommender.kit.result import Assignment, KitItem, KitResult
-from recommender.report.figures import force, length_needed, mass, percent, words
+from recommender.report.figures import as_listed, force, length_needed, mass, percent, words
 from recommender.report.specification import catalogue_id, specification
 
 TableRow = dict[str, Any]
-LAST_COLUMNS = ("Currency", "Note")
+LAST_COLUMNS = ("currency", "note")
 EXTRAS = "extras"
 KINDS_IN_ORDER = ("ropes", "redirects", "slings", "brakes", "lifters", "connectors", EXTRAS)
 
@@ -116,22 +116,30 @@ def gear_rows(rows: Sequence[Gear], system: UnitSystem) -> list[TableRow]:
     if not rows:
         return []
     model = type(rows[0])
-    written = [list(row_values(row, system).values()) for row in rows]
     told = [
-        place
-        for place, (name, field) in enumerate(model.model_fields.items())
+        name
+        for name, field in model.model_fields.items()
         if field.is_required() or any(getattr(row, name) != field.default for row in rows)
     ]
-    texts = [headline(text) for text in header_of(model, system)]
-    order = sorted(told, key=lambda place: texts[place] in LAST_COLUMNS)
-    choices = [bool(column.choices) for column in columns_of(model).values()]
-    return [{texts[k]: _as_read(cells[k], choices[k]) for k in order} for cells in written]
+    texts = dict(zip(model.model_fields, map(headline, header_of(model, system)), strict=True))
+    order = sorted(told, key=lambda name: name in LAST_COLUMNS)
+    return [{texts[name]: _as_read(row, name, system) for name in order} for row in rows]
 
 
-def _as_read(cell: Written, is_choice: bool) -> Written | None:
-    if cell == "":
+def _as_read(row: Gear, name: str, system: UnitSystem) -> str | float | None:
+    """A cell of the catalogue; strengths and largest sizes are rounded down, smallest sizes up."""
+    value, column = getattr(row, name), columns_of(type(row))[name]
+    if value is None or value == "" or value == ():
         return None
-    return words(cell) if is_choice and isinstance(cell, str) else cell
+    if column.kind is not None and isinstance(value, float):
+        is_down = column.kind == "force" or name.endswith("_max")
+        rounding: Rounding = "down" if is_down else "up" if name.endswith("_min") else "nearest"
+        return _number(as_listed(value, column.kind, system, rounding))
+    if column.kind is not None:
+        return "; ".join(as_listed(one, column.kind, system) for one in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return words(value) if column.choices else value  # type: ignore[no-any-return]
 
 
 def hardest(result: KitResult) -> tuple[str, str, str] | None:

@@ -11,6 +11,7 @@ import streamlit as st
 
 from catalog_schema.problems import Problem
 from recommender.charts.words import headline
+from recommender.report.figures import words
 
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
 _APART = "\u2060"
@@ -94,7 +95,7 @@ def row_problem(problem: Problem, jobs: Sequence[str]) -> None:
     found = f" (found '{problem.value[:60]}')" if problem.value else ""
     with st.container(border=True, gap="xxsmall"):
         st.markdown(f"**{plain(row + column)}**")
-        st.text(f"{problem.message}{found}. {problem.hint}.")
+        st.text(f"{headline(problem.message)}{found}. {words(problem.hint).rstrip('.')}.")
 
 
 def lines(texts: Sequence[str]) -> None:

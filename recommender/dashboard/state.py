@@ -28,7 +28,7 @@ class Editor:
 
     rows: drafts.Rows
     columns: tuple[str, ...]
-    version: int = 0
+    version: int
 
     @property
     def key(self) -> str:
@@ -89,7 +89,7 @@ def is_behind() -> bool:
 def change(new: Draft) -> None:
     """Another draft; the editor starts afresh from its rows."""
     st.session_state["draft"] = new
-    give_to_editor()
+    restart_editor()
 
 
 def open_demo(name: str) -> None:
@@ -110,29 +110,31 @@ def _begin(new: Draft) -> None:
 
 
 def editor() -> Editor:
-    """What the editor was given; afresh if it has been off the screen since."""
-    if editor_now().key not in st.session_state:
-        give_to_editor()
-    return editor_now()
+    """What the editor is given: the same as before, or the rows as they are now if it starts afresh."""
+    given = cast("Editor | None", st.session_state.get("editor"))
+    if given is None or given.key not in st.session_state:
+        given = _fresh_editor()
+        st.session_state["editor"] = given
+    return given
 
 
-def editor_now() -> Editor:
-    """What the editor was given last."""
-    return cast(Editor, st.session_state["editor"])
+def restart_editor() -> None:
+    """Let the editor start afresh, from the draft as it is then."""
+    st.session_state.pop("editor", None)
 
 
-def give_to_editor() -> None:
-    """Hand the draft's rows to a fresh editor."""
+def _fresh_editor() -> Editor:
     rows = draft().work.now
     wants_all = bool(st.session_state.get("every_column"))
     columns = tuple(work_table.COLUMNS) if wants_all else work_table.used_columns(rows)
-    before = st.session_state.get("editor")
-    st.session_state["editor"] = Editor(rows, columns, before.version + 1 if before else 0)
+    version = st.session_state.get("editor_version", 0) + 1
+    st.session_state["editor_version"] = version
+    return Editor(rows, columns, version)
 
 
 def take_edit() -> None:
     """What the editor reports becomes the new state of the draft."""
-    given = editor_now()
+    given = cast(Editor, st.session_state["editor"])
     delta = cast("Mapping[str, Any]", st.session_state[given.key])
     rows = work_table.edited(given.rows, delta, system())
     st.session_state["draft"] = draft().with_rows(rows)

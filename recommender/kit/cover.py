@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from recommender.kit.problem import Ints, KitProblem, Ways, Words
+from recommender.kit.problem import Ints, KitProblem, Ways
 
 
 def covered_cases(
@@ -30,11 +30,22 @@ def covered_cases(
     """
     covered = np.zeros(len(problem.case_names), dtype=bool) if known is None else known.copy()
     ways = problem.ways(np.flatnonzero(~covered), counts > 0)
-    for row in range(len(ways)):
+    plenty = _has_plenty(ways, counts)
+    covered[ways.case[plenty]] = True
+    for row in np.flatnonzero(~plenty):
         case = ways.case[row]
         if not covered[case]:
             covered[case] = can_fill(way_sets(ways, row), counts)
     return covered
+
+
+def _has_plenty(ways: Ways, counts: Ints) -> NDArray[np.bool_]:
+    """Ways whose every need has as many pieces as there are needs that share an item with it: surely filled."""
+    rivals = np.zeros(ways.has_part.shape, dtype=np.int64)
+    for part in range(len(ways.parts)):
+        rivals += (ways.needs & ways.needs[:, part, None]).any(axis=2)
+    pieces = ways.flags(ways.needs) @ counts[ways.universe]
+    return np.asarray((pieces >= rivals).all(axis=1))
 
 
 def way_sets(ways: Ways, row: int) -> list[tuple[int, ...]]:
@@ -80,19 +91,23 @@ def _overlapping(sets: list[frozenset[int]]) -> list[list[frozenset[int]]]:
     return components
 
 
-def unions_of_overlapping(needs: Sequence[Words]) -> list[Words]:
-    """All unions of needs of one way that are joined by shared items, single needs included (for the model's rows)."""
-    distinct = {need.tobytes(): need for need in needs if need.any()}
-    found: dict[bytes, Words] = dict(distinct)
-    frontier = list(distinct.values())
+def unions_of_overlapping(needs: Iterable[int]) -> set[int]:
+    """All unions of needs of one way that are joined by shared items, single needs included (for the model's rows).
+
+    Sets are the bits of whole numbers.
+
+    >>> sorted(unions_of_overlapping([0b0011, 0b0110, 0b1000]))
+    [3, 6, 7, 8]
+    """
+    distinct = {need for need in needs if need}
+    found = set(distinct)
+    frontier = distinct
     while frontier:
-        grown = []
-        for current in frontier:
-            for need in distinct.values():
-                if (current & need).any():
-                    union = current | need
-                    if union.tobytes() not in found:
-                        found[union.tobytes()] = union
-                        grown.append(union)
-        frontier = grown
-    return list(found.values())
+        frontier = {
+            current | need
+            for current in frontier
+            for need in distinct
+            if current & need and current | need not in found
+        }
+        found |= frontier
+    return found

@@ -44,7 +44,7 @@ import pulp
 from numpy.typing import NDArray
 
 from recommender.kit.cover import unions_of_overlapping
-from recommender.kit.problem import KitProblem, Ways, Words
+from recommender.kit.problem import KitProblem, Ways, Words, as_number, as_words
 
 ROWS_AT_ONCE = 2000
 
@@ -155,19 +155,20 @@ def require_items_for_ways(
 
 def threshold_rows(ways: Ways, rows: NDArray[np.int64]) -> list[tuple[Words, NDArray[np.int64]]]:
     """The item sets of C2 for one load case, each with n_wA for its ways; implied rows left out."""
-    sets: dict[bytes, Words] = {}
-    for row in rows:
-        for union in unions_of_overlapping(list(ways.needs[row])):
-            sets[union.tobytes()] = union
     needs, has = ways.needs[rows], ways.has_part[rows]
-    by_counts: dict[bytes, list[Words]] = {}
-    for union in sorted(sets.values(), key=lambda words: int(np.bitwise_count(words).sum())):
-        counts = (has & ~((needs & ~union) != 0).any(axis=2)).sum(axis=1, dtype=np.int64)
+    numbers = [[as_number(need) for need in way] for way in needs]
+    unions = set().union(*(unions_of_overlapping(way) for way in numbers))
+    by_counts: dict[bytes, list[int]] = {}
+    for union in sorted(unions, key=lambda number: (number.bit_count(), number)):
+        outside = ~as_words(union, needs.shape[2])
+        counts = (has & ~((needs & outside) != 0).any(axis=2)).sum(axis=1, dtype=np.int64)
         smaller = by_counts.setdefault(counts.tobytes(), [])
-        if not any(not (other & ~union).any() for other in smaller):
+        if not any(other & ~union == 0 for other in smaller):
             smaller.append(union)
     return [
-        (union, np.frombuffer(key, dtype=np.int64)) for key, unions in by_counts.items() for union in unions
+        (as_words(union, needs.shape[2]), np.frombuffer(key, dtype=np.int64))
+        for key, chosen in by_counts.items()
+        for union in chosen
     ]
 
 

@@ -47,6 +47,36 @@ def unpack(words: Words, items: int) -> NDArray[np.bool_]:
     return np.unpackbits(as_bytes, axis=-1, bitorder="little", count=items).astype(bool)
 
 
+def distinct(rows: Words) -> tuple[Ints, Ints]:
+    """Distinct rows: position of the first of each, and for every row the number of its like.
+
+    Rows are told apart by a hash; should two different rows ever share one, they are compared in full.
+
+    >>> distinct(np.array([[7, 1], [7, 2], [7, 1]], dtype=np.uint64))
+    (array([0, 1]), array([0, 1, 0]))
+    """
+    odd = np.random.default_rng(1).integers(0, 2**63, rows.shape[1], dtype=np.uint64) * 2 + 1
+    mixed = (rows ^ (rows >> np.uint64(29))) * odd
+    hashed = (mixed ^ (mixed >> np.uint64(32))).sum(axis=1, dtype=np.uint64)
+    _, first, number = np.unique(hashed, return_index=True, return_inverse=True)
+    if not np.array_equal(rows[first[number]], rows):
+        _, first, number = np.unique(rows, axis=0, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    return first[order], rank[number.reshape(-1)]
+
+
+def as_number(words: Words) -> int:
+    """One packed set as the bits of a whole number."""
+    return int.from_bytes(words.tobytes(), "little")
+
+
+def as_words(number: int, count: int) -> Words:
+    """The inverse of :func:`as_number`, as ``count`` words."""
+    return np.frombuffer(number.to_bytes(8 * count, "little"), dtype=np.uint64)
+
+
 @dataclass(frozen=True)
 class Ways:
     """Every way to rig some load cases, one row a way.

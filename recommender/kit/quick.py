@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from recommender.kit.cover import covered_cases, way_sets
-from recommender.kit.problem import Ints, KitProblem, Ways
+from recommender.kit.problem import Ints, KitProblem, Ways, distinct
 
 NEVER = np.iinfo(np.int64).max // 4
 
@@ -25,23 +26,24 @@ class QuickKit:
     cases: Ints
 
 
-def quick_kit(problem: KitProblem, begin: Ints | None = None) -> QuickKit | None:
+def quick_kit(
+    problem: KitProblem, begin: Ints | None = None, covered: NDArray[np.bool_] | None = None
+) -> QuickKit | None:
     """A kit for all load cases and standing needs, or None where some case has no way.
 
     Parameters
     ----------
     problem : KitProblem
-    begin : array of int, optional
-        A kit to add to.
+    begin, covered : arrays, optional
+        A kit to add to, and the load cases that it covers.
 
     Returns
     -------
     QuickKit or None
     """
     pieces = np.zeros(problem.item_count, dtype=np.int64) if begin is None else begin
-    covered = (
-        np.zeros(len(problem.case_names), dtype=bool) if begin is None else covered_cases(problem, pieces)
-    )
+    if covered is None:
+        covered = np.zeros(len(problem.case_names), dtype=bool)
     grown: list[int] = []
     order = problem.source.hardest_first(problem.price, len(problem.case_names))
     while not covered.all():
@@ -84,7 +86,7 @@ def _least_prices(problem: KitProblem, ways: Ways, pieces: Ints) -> Ints:
     price = np.where(pieces[ways.universe] > 0, 0, problem.price[ways.universe])
     least = np.zeros(ways.has_part.shape, dtype=np.int64)
     for part in range(len(ways.parts)):
-        sets, number = np.unique(ways.needs[:, part], axis=0, return_inverse=True)
-        of_set = np.where(ways.flags(sets), price, NEVER).min(axis=1, initial=NEVER)
-        least[:, part] = of_set[number.reshape(-1)]
+        first, number = distinct(ways.needs[:, part])
+        of_set = np.where(ways.flags(ways.needs[first, part]), price, NEVER).min(axis=1, initial=NEVER)
+        least[:, part] = of_set[number]
     return np.where(ways.has_part, least, 0)

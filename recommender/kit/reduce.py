@@ -19,7 +19,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words
+from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words, distinct
 
 LINE = "line"
 
@@ -60,10 +60,10 @@ def _merge_equal(ways: Ways) -> Ways:
     line = ways.parts.index(LINE)
     has_line = ways.has_part[:, line, None].astype(np.uint64)
     others = np.hstack([has_line, np.delete(ways.needs, line, axis=1).reshape(len(ways), -1)])
-    _, first, group = np.unique(others, axis=0, return_index=True, return_inverse=True)
+    first, group = distinct(others)
     merged = ways.needs[first].copy()
     lines = np.zeros_like(merged[:, line])
-    np.bitwise_or.at(lines, group.reshape(-1), ways.needs[:, line])
+    np.bitwise_or.at(lines, group, ways.needs[:, line])
     merged[:, line] = lines
     return replace(ways, case=ways.case[first], needs=merged)
 
@@ -73,8 +73,8 @@ def _no_harder(ways: Ways, parts: Iterable[int]) -> NDArray[np.bool_]:
     result = np.ones((len(ways), len(ways)), dtype=bool)
     has = ways.has_part
     for part in parts:
-        sets, number = np.unique(ways.needs[:, part], axis=0, return_inverse=True)
-        inside = _subset(sets)[np.ix_(number.reshape(-1), number.reshape(-1))]
+        first, number = distinct(ways.needs[:, part])
+        inside = _subset(ways.needs[first, part])[np.ix_(number, number)]
         result &= ~has[None, :, part] | (has[:, None, part] & inside)
     return result
 
@@ -101,7 +101,8 @@ def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
     array of bool, shape (items,)
         False for items that stand in no need, and for dominated ones.
     """
-    every = np.unique(ways.needs.reshape(-1, ways.needs.shape[2]), axis=0)
+    every = ways.needs.reshape(-1, ways.needs.shape[2])
+    every = every[distinct(every)[0]]
     member = np.zeros((len(every) + len(problem.standing), problem.item_count), dtype=bool)
     member[: len(every), ways.universe] = ways.flags(every)
     for row, (items, _) in enumerate(problem.standing, start=len(every)):

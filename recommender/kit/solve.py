@@ -96,31 +96,43 @@ class _Growth:
         """Grow until a kit that is optimal for the cases taken in covers all of them."""
         while True:
             self.rounds += 1
-            ways = tidy_ways(self.problem.ways(np.flatnonzero(self.active), self.worth))
-            items = useful_items(self.problem, ways)
-            model = build(self.problem, ways, items)
+            model, ways = self._model()
             relaxed = relax(model, self.problem, self.settings, self.start)
-            if relaxed is not None and relaxed.pieces is not None and self._grow(relaxed.pieces):
-                self._prune(model, ways, relaxed)
-                continue
-            result = run(model, self.problem, self.settings, self.start)
+            result = self._whole(model, relaxed)
             if result.status not in USABLE:
                 return replace(result, rounds=self.rounds)
-            if self._grow(result.pieces):
-                self._prune(model, ways, relaxed)
+            grown = self._grow(result.pieces)
+            if not grown:
+                self.known = min(self.known, float(result.cost))
+            self._prune(model, ways, relaxed)
+            if grown:
                 continue
-            result = _break_ties(model, self.problem, result, self.settings, self.start, relaxed)
-            if not self._grow(result.pieces):
-                return replace(result, rounds=self.rounds)
+            small, _ = self._model()
+            settled = _break_ties(small, self.problem, result, self.settings, self.start)
+            if np.array_equal(settled.pieces, result.pieces) or not self._grow(settled.pieces):
+                return replace(settled, rounds=self.rounds)
+
+    def _model(self) -> tuple[KitModel, Ways]:
+        """The model of the cases taken in, over the items still worth looking at."""
+        ways = tidy_ways(self.problem.ways(np.flatnonzero(self.active), self.worth))
+        return build(self.problem, ways, useful_items(self.problem, ways)), ways
+
+    def _whole(self, model: KitModel, relaxed: Relaxation | None) -> KitSolution:
+        """The optimum of a model; the relaxed one if that is whole already."""
+        if relaxed is None or relaxed.pieces is None:
+            return run(model, self.problem, self.settings, self.start)
+        cost = int(self.problem.price @ relaxed.pieces)
+        return KitSolution(Status.PROVEN_OPTIMAL, relaxed.pieces, cost, float(cost), 1, 0.0, relaxed.solver)
 
     def _grow(self, pieces: Ints) -> bool:
-        """Take in load cases that a kit fails, and learn the cost of a kit that does not; whether there were any."""
-        if covered_cases(self.problem, pieces).all():
+        """Take in load cases that a kit fails, and learn what it costs when they are added; whether there were any."""
+        covered = covered_cases(self.problem, pieces)
+        if covered.all():
             return False
-        completed = quick_kit(self.problem, pieces)
+        completed = quick_kit(self.problem, pieces, covered)
         if completed is not None:
             self.known = min(self.known, float(completed.cost))
-            self.active[completed.cases] = True
+        self.active[np.flatnonzero(~covered)[:1] if completed is None else completed.cases] = True
         return True
 
     def _prune(self, model: KitModel, ways: Ways, relaxed: Relaxation | None) -> None:
@@ -134,17 +146,12 @@ class _Growth:
 
 
 def _break_ties(
-    model: KitModel,
-    problem: KitProblem,
-    result: KitSolution,
-    settings: SolverSettings,
-    start: float,
-    relaxed: Relaxation | None = None,
+    model: KitModel, problem: KitProblem, result: KitSolution, settings: SolverSettings, start: float
 ) -> KitSolution:
     """At the best cost the least mass; at that mass the fewest different items."""
     if result.status is not Status.PROVEN_OPTIMAL:
         return result
-    relaxed = relaxed or relax(model, problem, settings, start)
+    relaxed = relax(model, problem, settings, start)
     if relaxed is not None:
         _drop_too_dear(model, relaxed, result.cost)
     hold_total(model, "C4_cost", problem.price, result.cost)

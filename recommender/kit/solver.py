@@ -78,12 +78,13 @@ class Relaxation:
     pieces: Ints | None
     row_price: dict[str, float]
     reduced: dict[str, float]
+    solver: str
 
 
 def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
     """Solve a model as it stands; ``start`` is when the clock of the time limit began."""
     solver, name = _solver(settings, _remaining(settings, start))
-    with _silent():
+    with silent():
         model.programme.solve(solver)
     pieces = np.zeros(problem.item_count, dtype=np.int64)
     for item, variable in model.pieces.items():
@@ -100,8 +101,8 @@ def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start:
     whole = [variable for variable in programme.variables() if variable.cat == pulp.LpInteger]
     for variable in whole:
         variable.cat = pulp.LpContinuous
-    solver, _ = _solver(settings, _remaining(settings, start))
-    with _silent():
+    solver, name = _solver(settings, _remaining(settings, start))
+    with silent():
         programme.solve(solver)
     for variable in whole:
         variable.cat = pulp.LpInteger
@@ -116,6 +117,7 @@ def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start:
         pieces=pieces if np.all(np.abs(values - values.round()) < WHOLE) else None,
         row_price={row.name: abs(row.pi or 0.0) for row in programme.constraints()},
         reduced={variable.name: float(variable.dj or 0.0) for variable in whole},
+        solver=name,
     )
 
 
@@ -169,7 +171,7 @@ def _cbc() -> str:
 
 
 @contextmanager
-def _silent() -> Iterator[None]:
+def silent() -> Iterator[None]:
     """Keep a solver's banner off the terminal: it writes to the file descriptors themselves."""
     saved = [os.dup(number) for number in (1, 2)]
     with open(os.devnull, "w", encoding="utf-8") as sink:

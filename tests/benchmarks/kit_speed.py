@@ -20,7 +20,8 @@ from plain_model import build_plain  # noqa: E402
 
 from recommender.kit.fits import Fits  # noqa: E402
 from recommender.kit.problem import KitProblem  # noqa: E402
-from recommender.kit.solve import SolverSettings, _silent, solve  # noqa: E402
+from recommender.kit.solve import solve  # noqa: E402
+from recommender.kit.solver import silent  # noqa: E402
 from recommender.kit.stock import stock  # noqa: E402
 from recommender.ratings import default_policy  # noqa: E402
 from recommender.work.cases import load_cases  # noqa: E402
@@ -69,7 +70,7 @@ def _plain(problem: KitProblem, reduced: float, cost: int, limit: float) -> str:
     start = time.perf_counter()
     model, pieces = build_plain(problem)
     built = time.perf_counter() - start
-    with _silent():
+    with silent():
         model.solve(pulp.HiGHS(msg=False, timeLimit=limit, gapRel=0.0, threads=1))
     seconds = time.perf_counter() - start
     done = model.sol_status == pulp.LpSolutionOptimal

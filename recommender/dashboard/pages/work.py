@@ -12,7 +12,8 @@ from catalog_schema.columns import Column
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import headline
 from recommender.dashboard import frame, state, work_table
-from recommender.dashboard.shown import plain, row_problem
+from recommender.dashboard.shown import plain, row_problem, table
+from recommender.dashboard.species import species_rows
 from recommender.work.plan import SHARE_TOLERANCE
 from recommender.work.tables import TECHNIQUES, JobType
 
@@ -33,6 +34,8 @@ def show() -> None:
     with st.container():
         _problems()
     frame.cautions()
+    with st.expander("Species that the wood table knows"):
+        table(species_rows(state.system()), first="Name", height=300)
 
 
 def _toolbar() -> None:
@@ -46,7 +49,7 @@ def _toolbar() -> None:
             st.button(technique, help=about, icon=icon, on_click=state.add_example, args=(technique,))
         fits = abs(work_table.share_sum(state.draft().work.now) - 1.0) <= SHARE_TOLERANCE
         st.button("Make shares 100 %", icon=":material/percent:", on_click=state.even_out, disabled=fits)
-        st.toggle("Every column", key="every_column", on_change=state.give_to_editor)
+        st.toggle("Every column", key="every_column", on_change=state.restart_editor)
 
 
 def _editor() -> None:
@@ -112,5 +115,7 @@ def _settings(column: Column, text: str) -> Any:
     if column.sort == "yes_no":
         return st.column_config.CheckboxColumn(label, help=about, default=default)
     if column.sort in ("number", "whole"):
-        return st.column_config.NumberColumn(label, help=about, default=default)
-    return st.column_config.TextColumn(label, help=about, pinned=column.name == "job", width="medium" if column.name == "job" else None)
+        return st.column_config.NumberColumn(label, help=about, default=default, format="%.4g")
+    return st.column_config.TextColumn(
+        label, help=about, pinned=column.name == "job", width="medium" if column.name == "job" else None
+    )

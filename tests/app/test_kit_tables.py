@@ -1,0 +1,54 @@
+"""Tables of gear and kits: figures, units and rounding."""
+
+import pytest
+
+from catalog_schema.catalogue import load_catalogue
+from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.kit_tables import force_rows, gear_rows, rig_rows
+from recommender.kit.planning import plan_kit
+from recommender.work.plan import load_plan
+
+CATALOGUE = load_catalogue(DEMO_FOLDER)
+POUND_FORCE = 4.4482216152605  # N, by definition
+INCH = 0.0254  # m, by definition
+
+
+def test_strengths_are_never_shown_above_the_sheet():
+    for row, rope in zip(gear_rows(CATALOGUE.ropes, "us"), CATALOGUE.ropes, strict=True):
+        assert 0 <= rope.min_break / POUND_FORCE - row["Min break [lbf]"] < 1
+
+
+def test_sizes_are_shown_on_the_narrow_side():
+    for row, brake in zip(gear_rows(CATALOGUE.brakes, "us"), CATALOGUE.brakes, strict=True):
+        assert row["Rope min [in]"] * INCH >= brake.rope_min - 1e-9
+        assert row["Rope max [in]"] * INCH <= brake.rope_max + 1e-9
+
+
+@pytest.mark.parametrize("name", CATALOGUE.tables())
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_every_row_of_every_table_is_shown(name, system):
+    gear = CATALOGUE.tables()[name]
+    rows = gear_rows(gear, system)
+    assert [row["Id"] for row in rows] == [one.id for one in gear]
+    assert len({tuple(row) for row in rows}) == 1
+    assert not any(isinstance(cell, str) and "_" in cell for row in rows for cell in [row.get("Kind")])
+    assert list(rows[0])[-1] == "Note"
+
+
+def test_no_rows_are_no_table():
+    assert gear_rows((), "metric") == []
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_forces_and_lengths_are_rounded_up(system):
+    result = plan_kit(load_plan(DEMO_FOLDER / "new_owner"))
+    force, length = {"metric": ("kN", "m"), "us": ("lbf", "ft")}[system]
+    newton = {"kN": 1000.0, "lbf": POUND_FORCE}[force]
+    metre = {"m": 1.0, "ft": 12 * INCH}[length]
+    for row, one in zip(force_rows(result, system), result.assignments, strict=True):
+        assert row[f"Line [{force}]"] * newton >= one.line_tension_n * (1 - 1e-9)
+        assert (row[f"Line, jam [{force}]"] or 0.0) * newton >= one.line_tension_jam_n * (1 - 1e-9)
+        assert (row[f"Line, jam [{force}]"] is None) == (one.technique != "catch")
+    for row, one in zip(rig_rows(result, system), result.assignments, strict=True):
+        assert row[f"Line needed [{length}]"] * metre >= one.line_needed_m * (1 - 1e-9)
+        assert row["Line"] == one.parts["line"]

@@ -1,0 +1,251 @@
+"""Every page and path of the dashboard, without a browser."""
+
+from functools import cache
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from recommender.dashboard import solving
+from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.state import DEMO_PLANS, UPLOADER
+from recommender.kit.check import InternalFault
+from recommender.kit.planning import plan_kit
+from recommender.kit.result import CAUTIONS, KitResult
+from recommender.report.figures import money
+from recommender.work.plan import Plan, load_plan
+
+
+@cache
+def planned(name: str) -> KitResult:
+    return plan_kit(load_plan(DEMO_FOLDER / name))
+
+
+def cost(name: str) -> str:
+    return money(planned(name).purchase_cost, planned(name).currency)
+
+
+def demo_file(name: str) -> tuple[str, bytes, str]:
+    return name, (DEMO_FOLDER / name).read_bytes(), "text/csv"
+
+
+def test_opens_on_the_new_owner_with_the_kit_solved(screen):
+    page = screen()
+    assert "Who are you?" in page.text
+    assert planned("new_owner").plan in page.text
+    assert page.figure("Kit to buy") == cost("new_owner")
+
+
+@pytest.mark.parametrize("name", DEMO_PLANS)
+def test_each_example_opens_in_its_own_units_and_is_solved(screen, name):
+    page = screen()
+    page.app.button(key=f"open_{name}").click()
+    page.run()
+    assert planned(name).plan in page.text
+    assert page.figure("Kit to buy") == cost(name)
+    assert page.app.radio(key="units").value == load_plan(DEMO_FOLDER / name).settings.units
+
+
+def test_the_address_chooses_plan_and_units(screen):
+    page = screen(plan="training_ground", units="us")
+    assert page.figure("Kit to buy") == cost("training_ground")
+    assert page.figure("Mass of the kit").endswith(" lb")
+    assert screen(plan="../elsewhere", units="cubits").figure("Kit to buy") == cost("new_owner")
+
+
+@pytest.mark.parametrize("page", ["", "work", "gear", "kit"])
+@pytest.mark.parametrize("plan", ["new_owner", "empty"])
+def test_the_cautions_stand_on_every_page(screen, page, plan):
+    text = screen(page, plan=plan).text.replace("\u2060", "")
+    assert all(caution in text for caution in CAUTIONS)
+
+
+def test_an_edit_gives_another_kit_and_undo_the_first(screen):
+    page = screen("work")
+    page.edit(2, rigging_height=55.0)
+    assert page.app.session_state["checked"].problems == ()
+    changed = page.figure("Kit to buy")
+    assert changed != cost("new_owner")
+    assert page.press("Undo").figure("Kit to buy") == cost("new_owner")
+    assert page.press("Redo").figure("Kit to buy") == changed
+
+
+def test_a_broken_cell_is_listed_and_the_earlier_kit_stays(screen):
+    page = screen("work").edit(3, diameter=-0.18)
+    assert "Row 4, side limb over the roof - Diameter" in page.text
+    assert "above 0 cm" in page.text and "-18" in page.text
+    assert page.figure("Kit to buy (earlier table)") == cost("new_owner")
+    page.go("kit")
+    assert "belongs to the earlier table" in page.text
+    assert page.figure("Total to buy") == cost("new_owner")
+    page.go("work").press("Undo")
+    assert "belongs to the earlier table" not in page.text
+
+
+def test_a_result_that_fails_its_check_is_not_shown(screen, monkeypatch):
+    def fail(plan: Plan) -> KitResult:
+        raise InternalFault("the kit does not carry pine tops")
+
+    page = screen("kit")
+    monkeypatch.setattr(solving, "plan_kit", fail)
+    page.edit(0, rigging_height=17.3)
+    assert "no result of it may be used" in page.text and "does not carry pine tops" in page.text
+    assert not page.app.metric
+
+
+def test_species_can_be_looked_up(screen):
+    species = screen("work").table("Latin name")
+    assert "Acer rubrum" in set(species["Latin name"]) and species["Green log [kg/m³]"].min() > 300
+
+
+def test_what_the_editor_reports_becomes_the_draft():
+    def script() -> None:
+        import streamlit as st
+
+        from recommender.dashboard import state
+
+        state.open_session()
+        given = state.editor()
+        changes = {
+            "edited_rows": {0: {"diameter [in]": 10.0}},
+            "added_rows": [{"job": "new"}],
+            "deleted_rows": [1],
+        }
+        st.session_state["units"] = "us"
+        st.session_state[given.key] = changes
+        state.take_edit()
+        rows = state.draft().work.now
+        st.text(f"{rows[0]['diameter']:.4f} {rows[1]['job']} {rows[-1]['job']} {len(rows)}")
+        assert state.editor() is given
+        state.undo()
+        st.text(f"{state.draft().work.now == given.rows} {state.editor() is given}")
+
+    app = AppTest.from_function(script, default_timeout=30).run()
+    assert not app.exception
+    # 10 in = 0.254 m by definition
+    assert [one.value for one in app.text] == ["0.2540 heavy maple limbs new 9", "True False"]
+
+
+def test_every_broken_row_is_listed(screen):
+    page = (
+        screen("work")
+        .edit(0, diameter=None)
+        .edit(1, species="rubber tree of nowhere")
+        .edit(4, technique="throw")
+    )
+    assert all(f"Row {row}, " in page.text for row in (1, 2, 5))
+    assert page.figure("Problems") == str(len(page.app.session_state["checked"].problems))
+
+
+def test_shares_are_summed_and_evened_out(screen):
+    page = screen("work").edit(0, share=0.5)
+    assert page.figure("Shares together") == "125 %"
+    assert "add up to 125 %" in page.text
+    page.press("Make shares 100 %")
+    assert page.figure("Shares together") == "100 %"
+    assert page.figure("Kit to buy") != ""
+    assert page.app.session_state["checked"].problems == ()
+
+
+def test_rows_are_added_from_the_declared_examples(screen):
+    page = screen("work", plan="empty").press("lift")
+    assert page.figure("Rows") == "1"
+    assert "no gear to choose from" in page.text
+    page.go("gear").press("Take the invented gear of the examples")
+    page.go("kit")
+    assert page.figure("Total to buy")
+
+
+def test_headings_follow_the_units(screen):
+    page = screen("work")
+    (table,) = page.app.data_editor
+    assert "diameter [cm]" in table.value.columns
+    assert table.value["diameter [cm]"][0] == pytest.approx(14)
+    page.app.radio(key="units").set_value("us")
+    page.run()
+    (table,) = page.app.data_editor
+    assert table.value["diameter [in]"][0] == pytest.approx(14 / 2.54)  # 1 in = 2.54 cm by definition
+    assert page.figure("Kit to buy") == cost("new_owner")
+
+
+def test_every_column_can_be_shown(screen):
+    page = screen("work")
+    few = len(page.app.data_editor[0].proto.column_order)
+    page.app.toggle(key="every_column").set_value(True)
+    page.run()
+    assert len(page.app.data_editor[0].proto.column_order) == len(page.app.data_editor[0].value.columns) > few
+
+
+def test_a_hopeless_job_is_explained(screen):
+    page = screen("work").edit(8, diameter=1.5, diameter_high=1.5, length=4.0, stem_at_redirect=0.5)
+    page.go("kit")
+    assert "No kit" in page.text and "pine butt logs" in page.text
+    (one,) = page.app.session_state["answer"].result.uncovered
+    for told in (one.shortfall, one.remedy, *one.other_remedies):
+        assert told in page.text
+    assert "Total to buy" not in [figure.label for figure in page.app.metric]
+    assert page.go("").figure("Kit to buy") == "no kit"
+
+
+def test_the_kit_page_lists_what_was_planned(screen):
+    page, result = screen("kit"), planned("new_owner")
+    tables = [one.value for one in page.app.dataframe if "What to ask for" in one.value.columns]
+    listed = {
+        name: pieces for table in tables for name, pieces in zip(table["Item"], table["Pieces"], strict=True)
+    }
+    assert listed == {item.name: item.quantity for item in result.items if not item.owned}
+    assert sum(table["Together [EUR]"].sum() for table in tables) == pytest.approx(result.purchase_cost)
+    forces = page.table("Line [kN]")
+    for written, one in zip(forces["Line [kN]"], result.assignments, strict=True):
+        assert 0 <= 1000 * written - one.line_tension_n < 100  # rounded up to a tenth of a kilonewton
+    assert page.app.get("vega_lite_chart") or page.app.get("arrow_vega_lite_chart")
+    assert all(note in page.text for note in result.notes)
+
+
+def test_owned_gear_is_told_from_what_is_bought(screen):
+    page = screen("kit", plan="company")
+    owned = [item for item in planned("company").items if item.owned]
+    assert owned and list(page.table("Which one")["Item"]) != []
+    assert page.figure("Pieces to buy / owned").endswith(f"/ {sum(item.quantity for item in owned)}")
+
+
+def test_a_broken_upload_is_listed_and_not_used(screen):
+    page = screen("gear")
+    names = ("ropes.csv", "redirects.csv", "slings.csv", "brakes.csv")
+    files = [demo_file(name) for name in names]
+    files[0] = ("ropes.csv", files[0][1].replace(b"polyester", b"spider silk", 1), "text/csv")
+    page.app.file_uploader(key=UPLOADER).set_value(files)
+    page.run()
+    table = page.table("What to do")
+    assert list(table["File"]) == ["ropes.csv"] and list(table["Row"]) == [2]
+    assert table["Found"][0] == "spider silk" and table["Column"][0] == "fibre"
+    assert "1 problem: these files are not used" in page.text
+    assert page.go("kit").figure("Total to buy") == cost("new_owner")
+
+
+def test_a_sound_upload_is_planned_with(screen):
+    page = screen("gear")
+    names = ("ropes.csv", "redirects.csv", "slings.csv", "brakes.csv", "lifters.csv", "connectors.csv")
+    page.app.file_uploader(key=UPLOADER).set_value([demo_file(name) for name in names])
+    page.run()
+    assert "are sound" in page.text
+    extras = sum(item.price for item in planned("new_owner").items if item.table == "extras")
+    expected = money(planned("new_owner").purchase_cost - extras, "EUR")
+    assert page.go("kit").figure("Total to buy") == expected
+
+
+def test_blank_tables_can_be_taken_home(screen):
+    assert [one.label for one in screen("gear").app.get("download_button")] == ["Workbook", "CSV files"]
+
+
+def test_texts_of_tables_are_never_markup(screen):
+    evil = "<b>x</b> **y** [z](http://e.org) :red[w] $a$ `c`"
+    page = screen("work").edit(0, job=evil).edit(0, diameter=-1.0)
+    shown = [element.value for element in page.app.markdown if "Row 1" in element.value]
+    assert shown
+    for text in shown:
+        inner = text.removeprefix("**").removesuffix("**")
+        bare = inner.replace("\\\\", "")
+        for place, sign in enumerate(bare):
+            if sign in "<>*[]():$`":
+                assert bare[place - 1] == "\\", (sign, bare)
+    assert not any(element.allow_html for element in page.app.markdown)
