@@ -139,7 +139,7 @@ def _as_read(row: Gear, name: str, system: UnitSystem) -> str | float | None:
         return "; ".join(as_listed(one, column.kind, system) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return words(value) if column.choices else value  # type: ignore[no-any-return]
+    return words(value) if column.choices else value
 
 
 def hardest(result: KitResult) -> tuple[str, str, str] | None:

@@ -216,12 +216,14 @@ def forces_on(
     if job.technique == "lift":
         return _lift(job, piece, friction, soft, own_brake=lifter is not None and lifter.own_brake)
     if job.technique == "lower":
-        return _lower(job, piece, friction, stiff, least_break(rope, policy))
+        return _lower(job, piece, friction, (stiff, soft), least_break(rope, policy))
     return _catch(job, piece, friction, (stiff, soft), least_break(rope, policy), policy.catch_peak.factor)
 
 
-def _lower(job: JobType, piece: Piece, friction: Friction, spring: Spring, strength: float) -> Forces:
-    leads = [_lowering_peak(job, piece, piece.lead + r * piece.fall, spring) for r in friction.ends]
+def _lower(
+    job: JobType, piece: Piece, friction: Friction, springs: tuple[Spring, Spring], strength: float
+) -> Forces:
+    leads = [_lowering_peak(job, piece, piece.lead + r * piece.fall, springs) for r in friction.ends]
     angle = 0.0 if job.swing_angle else job.leg_angle  # a swinging piece passes under the redirect
     line, reaction, brake = _parts(leads, friction, angle)
     limits = _limits(piece, friction, line, strength) if job.slack else []
@@ -354,15 +356,16 @@ def _halved(surplus: Callable[[float], float], low: float, high: float) -> float
             high = middle
 
 
-def _lowering_peak(job: JobType, piece: Piece, length: float, spring: Spring) -> float:
+def _lowering_peak(job: JobType, piece: Piece, length: float, springs: tuple[Spring, Spring]) -> float:
     """Lead tension of a lower: a locked catch of the slack, or the swing from the side if that is more. [N]
 
-    A swing's peak rises with the stiffness at that peak: it is worked out again at its own answer until it stays.
+    A swing's peak rises with the stiffness at that peak: it is worked out again at its own answer until it stays. A
+    soft rope jumps less but bounces more: the worse of the stiff and the soft rope counts.
     """
-    locked = balanced_tension(piece.weight, job.slack, 0.0, length, spring)
+    locked = balanced_tension(piece.weight, job.slack, 0.0, length, springs[0])
     tension = max(locked, SOFT_LOWER.value * piece.weight)
     while job.swing_angle:
-        swung = _swing(job, piece, spring.stiffness(tension, length))
+        swung = max(_swing(job, piece, spring.stiffness(tension, length)) for spring in springs)
         if swung <= tension * (1 + CONVERGED):
             break
         tension = swung

@@ -111,9 +111,7 @@ def part_ratios(builder: WayBuilder) -> dict[str, Floats]:
     lifting = bool(builder.lifting[0])
     brakes = _brake_ratios(builder)
     if lifting:
-        rows = np.arange(len(fits.lifters.positions))
-        lifters = builder.lifter_ratio(rows, fits.gear(fits.lifters, rows))[0].min(axis=-1, initial=np.inf)
-        ratios["lifter"] = lifters
+        ratios["lifter"] = _lifter_ratios(builder)
     ratios["brake"], ratios["brake_sling"] = brakes
     return ratios
 
@@ -150,6 +148,19 @@ def _brake_ratios(builder: WayBuilder) -> tuple[Floats, Floats]:
     return ratio.min(axis=-1, initial=np.inf), np.where(carried, 0.0, slings)
 
 
+def _lifter_ratios(builder: WayBuilder) -> Floats:
+    """Best lifter for each line and friction, with or without a brake of its own."""
+    fits = builder.fits
+    rows = np.arange(len(fits.lifters.positions))
+    gear = fits.gear(fits.lifters, rows)
+    ratios = []
+    for own in (False, True):
+        chosen = np.array([k for k, item in enumerate(gear) if item.own_brake == own], dtype=np.int64)
+        ratio = builder.lifter_ratio(chosen, [gear[k] for k in chosen], own)[0]
+        ratios.append(ratio.min(axis=-1, initial=np.inf))
+    return np.minimum(*ratios)
+
+
 def _best(builder: WayBuilder, table: TableFits, force: str, where: str) -> Floats:
     rows = np.arange(len(table.positions))
     ratio = builder.held_ratio(table, rows, builder.fits.gear(table, rows), force, where)
@@ -162,7 +173,7 @@ def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str
         over = f"{np.ceil(100 * (short.ratio - 1)):.0f} %"
         return (
             f"the best {part} in the catalogue is loaded {over} over its rating "
-            f"(it has to carry {show(short.demand, 'force', units)})"
+            f"(it has to carry {show(short.demand, 'force', units, rounding='up')})"
         )
     load_case = fits.cases[case]
     longest = max((fits.items[k].length for k in fits.rope_positions), default=0.0)

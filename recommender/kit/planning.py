@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from recommender.kit.check import InternalFault, check_kit
 from recommender.kit.diagnosis import explain_uncovered
 from recommender.kit.fits import Fits
 from recommender.kit.problem import Ints, KitProblem
@@ -75,7 +76,11 @@ def plan_kit(plan: Plan, settings: SolverSettings | None = None) -> KitResult:
     uncovered = prepared.problem.uncovered()
     if uncovered:
         return _result(prepared, None, explain_uncovered(prepared.plan, prepared.fits, uncovered))
-    return _result(prepared, solve(prepared.problem, settings), ())
+    result = _result(prepared, solve(prepared.problem, settings), ())
+    faults = check_kit(plan, result)
+    if faults:
+        raise InternalFault("Do not use this result. The check of the kit found: " + "; ".join(faults))
+    return result
 
 
 def _result(
@@ -125,9 +130,10 @@ def assignments(prepared: PreparedPlan, pieces: Ints) -> tuple[Assignment, ...]:
 
 def _assignment(fits: Fits, rater: SetupRater, setup: Setup) -> Assignment:
     case = fits.cases[setup.case]
+    pull = rater.force_on("lifter", setup.parts) if "lifter" in setup.parts else "lifter"
     forces = {
         name: rater.demand(name, setup.case, setup.line, setup.friction)
-        for name in ("line", "reaction", "brake", "lifter")
+        for name in ("line", "reaction", "brake", pull)
     }
     drop = float(fits.demands.drop[setup.case, setup.line, setup.friction])
     return Assignment(
@@ -139,7 +145,7 @@ def _assignment(fits: Fits, rater: SetupRater, setup: Setup) -> Assignment:
         line_tension_n=forces["line"][0],
         redirect_reaction_n=forces["reaction"][0],
         brake_tension_n=forces["brake"][0],
-        lifter_pull_n=forces["lifter"][0],
+        lifter_pull_n=forces[pull][0],
         line_tension_jam_n=forces["line"][1],
         redirect_reaction_jam_n=forces["reaction"][1],
         brake_tension_jam_n=forces["brake"][1],

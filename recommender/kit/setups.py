@@ -12,7 +12,9 @@ from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.way_builder import friction_name
 
 STATES = ("working", "jam")
-ANCHORED = {
+FORCE_ON = {
+    "line": "line",
+    "redirect": "reaction",
     "redirect_sling": "reaction",
     "redirect_connector": "reaction",
     "brake": "brake",
@@ -22,7 +24,7 @@ ANCHORED = {
     "lifter_sling": "lifter",
     "lifter_connector": "lifter",
 }
-"""The force that each part behind line and redirect has to carry."""
+"""The force that each part has to carry."""
 
 
 @dataclass(frozen=True)
@@ -67,15 +69,24 @@ class SetupRater:
         values = getattr(self.fits.demands, force)[:, case, line, friction]
         return float(values[0]), float(values[1])
 
-    def ratios(self, part: str, item: int, case: int, line: int, friction: int) -> tuple[float, float]:
-        """Demand over rating of one part in both states."""
+    def force_on(self, part: str, parts: dict[str, int]) -> str:
+        """Name of the force that a part of a setup carries; a lifter that also lowers holds the piece as well."""
+        force = FORCE_ON[plain_part(part)]
+        if force == "lifter" and self.fits.items[parts["lifter"]].gear.own_brake:  # type: ignore[attr-defined]
+            return "lifter_holding"
+        return force
+
+    def ratios(
+        self, part: str, item: int, case: int, line: int, friction: int, parts: dict[str, int]
+    ) -> tuple[float, float]:
+        """Demand over rating of one part in both states; ``parts`` holds the line, redirect, brake and lifter."""
         table, row = self.row[item]
-        force = "reaction" if part == "redirect" else ANCHORED[plain_part(part)]
+        force = self.force_on(part, parts)
         capacity = table.capacity[:, self.fits.regime[case], row]
         demand = self.demand(force, case, line, friction)
         pulls = 0.0
         if part == "lifter":
-            pulls = demand[0] / float(self.fits.tackle_pull[row])
+            pulls = self.demand("lifter", case, line, friction)[0] / float(self.fits.tackle_pull[row])
         return max(_over(demand[0], capacity[0]), pulls), _over(demand[1], capacity[1])
 
     def line_ratios(self, case: int, line: int, friction: int, parts: dict[str, int]) -> tuple[float, float]:
@@ -103,7 +114,7 @@ class SetupRater:
             if part == "line":
                 ratios = self.line_ratios(case, line, friction, parts)
             else:
-                ratios = self.ratios(part, item, case, line, friction)
+                ratios = self.ratios(part, item, case, line, friction, parts)
             worse = int(ratios[1] > ratios[0])
             utilisation[part], state[part] = ratios[worse], STATES[worse]
         return Setup(case, parts, line, friction, utilisation, state)
@@ -140,7 +151,8 @@ class SetupRater:
                 rest = [part for part in needs if part not in lead]
                 scored = {
                     part: sorted(
-                        (max(self.ratios(part, item, case, line, friction)), item) for item in needs[part]
+                        (max(self.ratios(part, item, case, line, friction, parts)), item)
+                        for item in needs[part]
                     )
                     for part in rest
                 }

@@ -134,9 +134,10 @@ class WayBuilder:
         np.maximum(ratio, over(self.demand("brake")[..., None], bent), out=ratio)
         return _where(self.takes_rope(gear)[None, :, None, :], ratio)
 
-    def lifter_ratio(self, rows: Ints, gear: Sequence[Lifter]) -> Floats:
-        """Utilisation of lifters, and of the people who pull them; lift jobs only: (j, k, f, i)."""
-        ratio = self.held_ratio(self.fits.lifters, rows, gear, "lifter", "stem_at_brake")
+    def lifter_ratio(self, rows: Ints, gear: Sequence[Lifter], own_brake: bool) -> Floats:
+        """Utilisation of lifters with or without a brake, and of the people who pull them: (j, k, f, i)."""
+        force = "lifter_holding" if own_brake else "lifter"
+        ratio = self.held_ratio(self.fits.lifters, rows, gear, force, "stem_at_brake")
         np.maximum(ratio, self.demand("lifter")[0][..., None] / self.fits.tackle_pull[rows], out=ratio)
         travel = np.array([np.inf if item.travel is None else item.travel for item in gear])
         laid_only = np.array([item.laid_rope_only for item in gear], dtype=bool)
@@ -223,7 +224,7 @@ class WayBuilder:
             chosen = np.array(
                 [k for k, g in enumerate(gear) if (g.own_sling, g.connectors, g.own_brake) == key], dtype=int
             )
-            ok = self.lifter_ratio(rows[chosen], [gear[k] for k in chosen]) <= FULL
+            ok = self.lifter_ratio(rows[chosen], [gear[k] for k in chosen], key[2]) <= FULL
             groups.append(_Group(self.words(ok, positions[chosen]), key[0], key[1], own_brake=key[2]))
         return groups
 
@@ -239,39 +240,44 @@ class _Group:
     own_brake: bool = False
 
 
+HOLDING_FORCES = {
+    "redirect": ("reaction", "stem_at_redirect"),
+    "brake": ("brake_anchor", "stem_at_brake"),
+    "lifter": ("lifter", "stem_at_brake"),
+}
+"""The force on what holds each part, and the stem it goes round."""
+
+
 class _Holders:
     """Slings and connectors for redirect, brake and lifter, worked out once each."""
 
-    FORCES = {  # noqa: RUF012
-        "redirect": ("reaction", "stem_at_redirect"),
-        "brake": ("brake_anchor", "stem_at_brake"),
-        "lifter": ("lifter", "stem_at_brake"),
-    }
-
     def __init__(self, builder: WayBuilder) -> None:
         self.builder = builder
-        self.known: dict[tuple[str, str], Words] = {}
+        self.known: dict[tuple[str, str | None], Words] = {}
 
     def of(self, part: str, group: _Group, friction: int) -> dict[str, Words]:
         """The needs for holding one part."""
+        force, where = HOLDING_FORCES[part]
+        if group.own_brake:
+            force = "lifter_holding"
         needs = {}
         if not group.own_sling:
-            needs[f"{part}_sling"] = self._words(part, "sling")[:, :, friction]
+            needs[f"{part}_sling"] = self._words(force, where)[:, :, friction]
         for number in range(group.connectors):
             name = f"{part}_connector" + (f"_{number + 1}" if number else "")
-            needs[name] = self._words(part, "connector")[:, :, friction]
+            needs[name] = self._words(force, None)[:, :, friction]
         return needs
 
-    def _words(self, part: str, what: str) -> Words:
-        if (part, what) not in self.known:
+    def _words(self, force: str, where: str | None) -> Words:
+        """Connectors that carry a force, or slings that carry it round the stem at a place."""
+        if (force, where) not in self.known:
             fits = self.builder.fits
-            table = fits.slings if what == "sling" else fits.connectors
+            table = fits.connectors if where is None else fits.slings
             rows, _, positions = table.cut(self.builder.items)
-            force, where = self.FORCES[part]
             gear: list[Sling | Connector] = fits.gear(table, rows)
-            ok = self.builder.held_ratio(table, rows, gear, force, where if what == "sling" else None) <= FULL
-            self.known[part, what] = self.builder.words(ok, positions)
-        return self.known[part, what]
+            ok = self.builder.held_ratio(table, rows, gear, force, where) <= FULL
+            self.known[force, where] = self.builder.words(ok, positions)
+        return self.known[force, where]
 
 
 def friction_name(redirect: Redirect) -> str:

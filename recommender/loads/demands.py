@@ -65,6 +65,8 @@ class Demands:
         On the brake's sling and connector: line and hold force.
     lifter : array
         Pull of the lifter on the line; 0 unless lifting.
+    lifter_holding : array
+        On a lifter that also lowers the piece: its pull, or what it holds on the way down.
     travel : array, shape (cases, lines, frictions)
         Line that the lifter has to pull in: lift and stretch. [m]
     drop : array, shape (cases, lines, frictions)
@@ -78,6 +80,7 @@ class Demands:
     brake: Floats
     brake_anchor: Floats
     lifter: Floats
+    lifter_holding: Floats
     travel: Floats
     drop: Floats
     valid: NDArray[np.bool_]
@@ -107,7 +110,7 @@ def demands(
     """
     shape = (len(STATES), len(cases), len(lines.types), len(frictions))
     result = Demands(
-        *(np.zeros(shape) for _ in range(5)),
+        *(np.zeros(shape) for _ in range(6)),
         travel=np.zeros(shape[1:]),
         drop=np.zeros(shape[1:]),
         valid=np.ones(shape[1:], dtype=bool),
@@ -175,9 +178,10 @@ def _lower(result: Demands, rows: NDArray[np.int_], grid: _Grid, policy: Policy)
         length = grid.effective(r)
         tension = np.asarray(soft_lowering_peak(grid.weight, slack, length, grid.stiff, grid.exponent))
         for _ in range(int(SWING_STEPS.value) if np.any(angle > 0) else 0):
-            stiffness = secant_stiffness(tension, grid.stiff, grid.exponent) / length
-            swung = swing_design_peak(grid.weight, angle, slack, stiffness, grid.lead)
-            tension = np.where(angle > 0, np.maximum(tension, swung), tension)
+            for constant in (grid.stiff, grid.soft):  # a soft rope jumps less, but bounces more
+                stiffness = secant_stiffness(tension, constant, grid.exponent) / length
+                swung = swing_design_peak(grid.weight, angle, slack, stiffness, grid.lead)
+                tension = np.where(angle > 0, np.maximum(tension, swung), tension)
         return tension
 
     grid.angle = np.where(angle > 0, 0.0, grid.angle)  # a swing passes under the redirect: legs parallel
@@ -227,5 +231,6 @@ def _lift(result: Demands, rows: NDArray[np.int_], grid: _Grid, policy: Policy) 
     result.brake[0, rows] = np.broadcast_to(grid.r_high * np.maximum(lowered, lead), shape)
     result.brake_anchor[0, rows] = _anchored(result.brake[0, rows])
     result.lifter[0, rows] = np.broadcast_to(pull, shape)
-    stiffness = secant_stiffness(pull, grid.soft, grid.exponent)
+    result.lifter_holding[0, rows] = np.maximum(pull, result.brake[0, rows])
+    stiffness = secant_stiffness(lead, grid.soft, grid.exponent)  # the softer leg's, for both: safe side
     result.travel[rows] = grid.of_case("lift_height") + take_up(lead, pull, grid.lead, grid.fall, stiffness)
