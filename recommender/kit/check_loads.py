@@ -360,24 +360,26 @@ def _lowering_peak(job: JobType, piece: Piece, length: float, springs: tuple[Spr
     """Lead tension of a lower: a locked catch of the slack, or the swing from the side if that is more. [N]
 
     A swing's peak rises with the stiffness at that peak: it is worked out again at its own answer until it stays. A
-    soft rope jumps less but bounces more: the worse of the stiff and the soft rope counts.
+    soft rope jumps less but bounces more: the margin is chosen by the soft rope at the peak of a straight lower.
     """
-    locked = balanced_tension(piece.weight, job.slack, 0.0, length, springs[0])
-    tension = max(locked, SOFT_LOWER.value * piece.weight)
+    stiff, soft = springs
+    floor = SOFT_LOWER.value * piece.weight
+    gentle = max(balanced_tension(piece.weight, job.slack, 0.0, length, soft), floor)
+    softness = piece.weight / (soft.stiffness(gentle, length) * piece.lead)
+    tension = max(balanced_tension(piece.weight, job.slack, 0.0, length, stiff), floor)
     while job.swing_angle:
-        swung = max(_swing(job, piece, spring.stiffness(tension, length)) for spring in springs)
+        swung = _swing(job, piece, stiff.stiffness(tension, length), softness)
         if swung <= tension * (1 + CONVERGED):
             break
         tension = swung
     return tension
 
 
-def _swing(job: JobType, piece: Piece, stiffness: float) -> float:
+def _swing(job: JobType, piece: Piece, stiffness: float, softness: float) -> float:
     """Peak of a swing on a spring of known stiffness, with its margin for the bounce. [N]"""
     weight, upright = piece.weight, math.cos(job.swing_angle)
     jump = math.sqrt((weight * upright) ** 2 + 2 * stiffness * weight * job.slack)
     peak = weight * (3 - 2 * upright) + jump
-    softness = weight / (stiffness * piece.lead)
     if softness <= BOUNCE_STEPS[0]:
         return STIFF_BOUNCE.value * peak
     if softness <= BOUNCE_STEPS[1]:

@@ -177,11 +177,12 @@ def _lower(result: Demands, rows: NDArray[np.int_], grid: _Grid, policy: Policy)
     def peak(r: Floats) -> Floats:
         length = grid.effective(r)
         tension = np.asarray(soft_lowering_peak(grid.weight, slack, length, grid.stiff, grid.exponent))
+        gentle = soft_lowering_peak(grid.weight, slack, length, grid.soft, grid.exponent)
+        least = secant_stiffness(gentle, grid.soft, grid.exponent) / length
         for _ in range(int(SWING_STEPS.value) if np.any(angle > 0) else 0):
-            for constant in (grid.stiff, grid.soft):  # a soft rope jumps less, but bounces more
-                stiffness = secant_stiffness(tension, constant, grid.exponent) / length
-                swung = swing_design_peak(grid.weight, angle, slack, stiffness, grid.lead)
-                tension = np.where(angle > 0, np.maximum(tension, swung), tension)
+            stiffness = secant_stiffness(tension, grid.stiff, grid.exponent) / length
+            swung = swing_design_peak(grid.weight, angle, slack, stiffness, grid.lead, least)
+            tension = np.where(angle > 0, np.maximum(tension, swung), tension)
         return tension
 
     grid.angle = np.where(angle > 0, 0.0, grid.angle)  # a swing passes under the redirect: legs parallel

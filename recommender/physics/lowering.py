@@ -227,7 +227,12 @@ def swing_peak(weight: Values, release_angle: Values, slack_drop: Values, stiffn
 
 
 def swing_design_peak(
-    weight: Values, release_angle: Values, slack_drop: Values, stiffness: Values, length: Values
+    weight: Values,
+    release_angle: Values,
+    slack_drop: Values,
+    stiffness: Values,
+    length: Values,
+    low_stiffness: Values | None = None,
 ) -> Values:
     """Design lead tension of a swing from the side: :func:`swing_peak` times a margin for its elastic bounce.
 
@@ -246,6 +251,9 @@ def swing_design_peak(
         k, > 0; for a stiffening rope the secant at the answer or above, over the effective length. [N/m]
     length : float or array
         L, from redirect to centre of mass, > 0. [m]
+    low_stiffness : float or array, optional
+        The least stiffness that the rope may have, > 0: a soft rope jumps less but bounces more, so the margin is
+        chosen by it; ``stiffness`` if left out. [N/m]
 
     Returns
     -------
@@ -275,7 +283,9 @@ def swing_design_peak(
     """
     require_positive(stiffness=stiffness, length=length)
     base = swing_peak(weight, release_angle, slack_drop, stiffness)
-    softness = np.divide(weight, np.multiply(stiffness, length))
+    softest = stiffness if low_stiffness is None else low_stiffness
+    require_positive(low_stiffness=softest)
+    softness = np.divide(weight, np.multiply(softest, length))
     margin = np.where(softness <= STIFF_SWING.value, STIFF_SWING_MARGIN.value, SOFT_SWING_MARGIN.value)
     height = np.multiply(length, 1 - np.cos(release_angle)) + slack_drop
     bound = weight * (1 + np.sqrt(1 + 2 * np.multiply(height, stiffness) / weight))
