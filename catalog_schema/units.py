@@ -40,6 +40,8 @@ KINDS: dict[str, Kind] = {
         Kind("density", "kg/m**3", "kg/m**3", "lb/ft**3"),
         Kind("share", "", "%", "%"),
         Kind("angle", "rad", "deg", "deg", 0),
+        Kind("volume", "m**3", "m**3", "ft**3", 3),
+        Kind("stiffness", "N/m", "kN/m", "lbf/ft"),
         Kind("speed", "m/s", "m/s", "ft/s"),
         Kind("duration", "s", "min", "min"),
         Kind("age", "s", "yr", "yr"),

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from catalog_schema.catalogue import Catalogue, RopeLength
 from catalog_schema.gear import Extra, Gear, Priced, Rope
@@ -19,7 +20,7 @@ from recommender.kit.result import KitItem, KitResult
 from recommender.ratings import retired
 from recommender.work.plan import Plan
 from recommender.work.settings import Crew
-from recommender.work.tables import OwnedGear
+from recommender.work.tables import JobType, OwnedGear
 
 TEXTILES = ("ropes", "slings")
 OWNED = "owned:"
@@ -59,7 +60,7 @@ def check_kit(plan: Plan, result: KitResult) -> list[str]:
     for assignment in result.assignments:
         if assignment.job in jobs:
             faults += SetupCheck(plan, jobs[assignment.job], assignment, kit).faults()
-    return faults
+    return faults or list(_wrong_lives(plan, result, kit, jobs))
 
 
 def on_hand(plan: Plan) -> tuple[dict[str, OnHand], dict[str, str]]:
@@ -80,7 +81,7 @@ def on_hand(plan: Plan) -> tuple[dict[str, OnHand], dict[str, str]]:
             continue
         name = later if first in usable else first
         left_out.pop(name, None)
-        usable[name] = _owned(name, row, table, gear, sold_length)
+        usable[name] = replace(_owned(name, row, table, gear, sold_length), years=years)
     return usable, left_out
 
 
@@ -183,6 +184,41 @@ def heads(crew: Crew, per: str) -> int:
     if per == "person":
         return crew.crews * (crew.climbers + crew.ground_workers)
     return crew.crews * each[per]
+
+
+def _wrong_lives(
+    plan: Plan, result: KitResult, kit: Mapping[str, Stocked], jobs: Mapping[str, JobType]
+) -> Iterator[str]:
+    """Lives of ropes and slings that are not those worked out here."""
+    used: dict[str, list[tuple[float, float]]] = {}
+    for one in result.assignments:
+        job = jobs[one.job]
+        pieces = job.pieces_per_season
+        if pieces is None:
+            pieces = plan.settings.pieces_per_season * job.share
+        check = SetupCheck(plan, job, one, kit)
+        for part, id in one.parts.items():
+            if kit[id].item.table in TEXTILES:
+                used.setdefault(id, []).append((pieces, check.share_of_strength(part)))
+    if set(used) != {life.item for life in result.lives}:
+        yield "The lives that are reported are not those of the ropes and slings that are used."
+        return
+    for life in result.lives:
+        own = _seasons(plan, used[life.item], kit[life.item].item.years)
+        share = max(share for _, share in used[life.item])
+        if not math.isclose(life.seasons, own, rel_tol=AGREEMENT):
+            yield f"Item '{life.item}' is said to last {life.seasons:.4g} seasons, the check gives {own:.4g}."
+        if not math.isclose(life.highest_share, share, rel_tol=AGREEMENT):
+            shares = f"{100 * life.highest_share:.4g} % of its strength, the check gives {100 * share:.4g} %"
+            yield f"Item '{life.item}' is said to be loaded to {shares}."
+
+
+def _seasons(plan: Plan, loads: Iterable[tuple[float, float]], years: float) -> float:
+    """Seasons until the loads or the age end a textile's life."""
+    rule = plan.policy.wear
+    used = sum(pieces * (share / rule.load_share) ** rule.exponent / rule.lifts for pieces, share in loads)
+    left = (plan.policy.retirement.textile_years - years) * rule.seasons_per_year
+    return left if used * left <= 1 else 1 / used
 
 
 def _uncovered_jobs(plan: Plan, result: KitResult) -> Iterator[str]:

@@ -78,7 +78,8 @@ class Piece:
     """The design piece of a job type and where the line lies. SI.
 
     ``drop`` is the fall of the centre of mass before the line is taut, ``centre`` the height of that centre above the
-    cut, ``lowest`` how far the lowest wood hangs below it.
+    cut, ``lowest`` how far the lowest wood hangs below it. Where the redirect moves down with the cuts, ``fall`` is the
+    line from its lowest place to the brake and ``longest_fall`` that from its highest.
     """
 
     mass: float
@@ -87,6 +88,7 @@ class Piece:
     lowest: float
     lead: float
     fall: float
+    longest_fall: float
     drop: float
     line_needed: float
 
@@ -143,8 +145,9 @@ def piece_of(job: JobType, allowances: LineAllowances) -> Piece:
     if job.technique == "catch":
         tie = job.tie_above_cut or 0.0
         drop = 2 * (above + max(centre, tie)) + job.slack
-    fall = job.rigging_height - WORKING_HEIGHT.value
-    way = job.rigging_height if job.lowering_distance is None else job.lowering_distance
+    highest = job.rigging_height if job.highest_redirect is None else job.highest_redirect
+    longest = highest - WORKING_HEIGHT.value
+    way = highest if job.lowering_distance is None else job.lowering_distance
     used_up = allowances.tail + allowances.tie + allowances.wraps * math.pi * WRAPPED_DRUM.value
     return Piece(
         mass=mass,
@@ -152,9 +155,10 @@ def piece_of(job: JobType, allowances: LineAllowances) -> Piece:
         centre=centre,
         lowest=max(centre, length - centre),
         lead=above + tie + job.slack,
-        fall=fall,
+        fall=job.rigging_height - WORKING_HEIGHT.value,
+        longest_fall=longest,
         drop=drop,
-        line_needed=fall + way + used_up,
+        line_needed=longest + way + used_up,
     )
 
 
@@ -242,13 +246,17 @@ def _catch(
     floor = RUNNING_CATCH.value * piece.weight if job.run else 0.0
     working, jam = [], []
     for r in friction.ends:
-        length = piece.lead + r * piece.fall
-        jam.append(share * balanced_tension(piece.weight, piece.drop, 0.0, length, stiff))
-        working.append(max(share * balanced_tension(piece.weight, piece.drop, job.run, length, stiff), floor))
+        lengths = [piece.lead + r * fall for fall in (piece.fall, piece.longest_fall)]
+        locked, let_run = (
+            max(balanced_tension(piece.weight, piece.drop, run, length, stiff) for length in lengths)
+            for run in (0.0, job.run)
+        )
+        jam.append(share * locked)
+        working.append(max(share * let_run, floor))
     at_work, jammed = (_parts(leads, friction, job.leg_angle) for leads in (working, jam))
     line, reaction, brake = zip(at_work, jammed, strict=True)
     # the fall leg at r * T stretches r^(1/n) times as far as the lead leg: more than r, so worse for the clearance
-    length = piece.lead + friction.r_high ** (1 / soft.exponent) * piece.fall
+    length = piece.lead + friction.r_high ** (1 / soft.exponent) * piece.longest_fall
     peak = max(balanced_tension(piece.weight, piece.drop, job.run, length, soft), floor)
     fallen = piece.drop + soft.strain(peak) * length + job.run + CREEP.value
     return Forces(

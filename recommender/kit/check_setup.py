@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from catalog_schema.gear import Brake, Gear, Lifter, Redirect, Rope
-from recommender.kit.check_loads import ROUNDING, Forces, Piece, forces_on, piece_of
+from recommender.kit.check_loads import ROUNDING, Forces, Piece, forces_on, friction_of, piece_of
 from recommender.kit.result import Assignment
 from recommender.ratings import (
     Rating,
@@ -22,7 +22,7 @@ from recommender.ratings import (
     rate_redirect,
     rate_sling,
 )
-from recommender.sourced import Sourced
+from recommender.sourced import COMMON_PRACTICE, Sourced
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
 
@@ -30,6 +30,11 @@ AGREEMENT = 1e-6
 """Relative difference up to which a reported figure is the one worked out here."""
 
 WHOLE_BODY_PULL = Sourced(225.0, "N", "ccohs_pushing_pulling", "Table 1", "one person, not to be exceeded")
+SLIPPERY_DRUM = {
+    True: Sourced(0.075, "-", COMMON_PRACTICE, note="half of 0.15, wet"),
+    False: Sourced(0.15, "-", COMMON_PRACTICE, note="rope on metal"),
+}
+ROUGH_DRUM = Sourced(0.25, "-", "delaney_2022", "p. 88", "steel, high end")
 STATES: tuple[State, State] = ("working", "jam")
 TABLE_OF = {
     "line": "ropes",
@@ -44,7 +49,7 @@ AT_REDIRECT = ("redirect", "redirect_sling")
 
 @dataclass(frozen=True)
 class OnHand:
-    """An item that a kit may hold: bought (``limit`` None) or owned. [cent, kg, m]"""
+    """An item that a kit may hold: bought (``limit`` None) or owned. [cent, kg, m, yr]"""
 
     id: str
     gear_id: str
@@ -55,6 +60,7 @@ class OnHand:
     mass: float
     limit: int | None
     length: float | None = None
+    years: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -163,11 +169,36 @@ class SetupCheck:
             ("force on the redirect in the jam", told.redirect_reaction_jam_n, forces.reaction[1], "N"),
             ("tension at the brake in the jam", told.brake_tension_jam_n, forces.brake[1], "N"),
             ("drop below the cut", told.drop_below_cut_m, forces.below_cut, "m"),
+            ("free height under the cut", told.clearance_m, self.job.clearance, "m"),
+            *self._holding(),
         ):
             if (reported is None) != (own is None):
                 yield f"{name} is reported as {reported}, the check gives {own}"
             elif reported is not None and own is not None and not agree(reported, own):
                 yield f"{name} is reported as {reported:.6g} {unit}, the check gives {own:.6g} {unit}"
+
+    def _holding(self) -> Iterator[tuple[str, float | None, float | None, str]]:
+        """Wraps on the brake as they are reported and as they are worked out here."""
+        brake: Brake | None = self.gear("brake")
+        told = self.assignment.holding
+        if brake is None or told is None:
+            yield "wraps on the brake", None if told is None else told.wraps_peak, None, "turns"
+            if brake is not None:
+                yield "wraps on the brake", None, brake.wraps_max, "turns"
+            return
+        hanging = self.piece.weight * friction_of(self.gear("redirect")).r_high
+        hand, slippery = self.plan.policy.hand.hold, SLIPPERY_DRUM[self.job.wet].value
+        peak = self.forces.brake[0]
+        yield "tension at the brake of the hanging piece", told.hanging_n, hanging, "N"
+        yield "wraps that fit on the brake", told.wraps_max, brake.wraps_max, "turns"
+        yield "wraps for the hanging piece", told.wraps_hanging, _wraps(hanging / hand, slippery), "turns"
+        yield "wraps at the peak", told.wraps_peak, _wraps(peak / hand, slippery), "turns"
+        yield (
+            "wraps at the peak, rough line",
+            told.wraps_peak_dry,
+            _wraps(peak / hand, ROUGH_DRUM.value),
+            "turns",
+        )
 
     def _limits(self) -> Iterator[str]:
         yield from self.forces.limits
@@ -258,23 +289,32 @@ class SetupCheck:
             return self.forces.lifter
         return self.forces.brake if part == "brake" else self.forces.brake_anchor
 
+    def share_of_strength(self, part: str) -> float:
+        """Working load of a rope or sling over the strength that is left at its weakest spot, no design factor taken."""
+        survival = self.plan.policy.survival.factor
+        if part == "line":
+            return max(force[0] / rating.capacity for force, rating in self._line_spots("jam")) / survival
+        return self._force(part)[0] / self._rating(part, "jam").capacity / survival
+
     def _line_utilisation(self, state: int) -> float:
-        """The line straight, over the redirect, and round the brake's drum."""
+        return max(_ratio(force[state], rating.capacity) for force, rating in self._line_spots(STATES[state]))
+
+    def _line_spots(self, state: State) -> Iterator[tuple[tuple[float, float], Rating]]:
+        """Force on the line and its rating: straight, over the redirect, and round the brake's drum."""
         redirect: Redirect = self.gear("redirect")
         brake: Brake | None = self.gear("brake")
         spots = [(self.forces.line, None), (self.forces.line, redirect.sheave_diameter)]
         if brake is not None:
             spots.append((self.forces.brake, brake.drum_diameter))
         line: Rope = self.gear("line")
-        ratios = []
         for force, bend in spots:
-            ratio = None if bend is None else bend / line.diameter
-            rating = rate_line(
-                line, self.job.technique, STATES[state], policy=self.plan.policy, wet=self.job.wet,
-                condition=self._condition("line"), bend_ratio=ratio,
+            yield (
+                force,
+                rate_line(
+                    line, self.job.technique, state, policy=self.plan.policy, wet=self.job.wet,
+                    condition=self._condition("line"), bend_ratio=None if bend is None else bend / line.diameter,
+                ),
             )  # fmt: skip
-            ratios.append(_ratio(force[state], rating.capacity))
-        return max(ratios)
 
     def _rating(self, part: str, state: State) -> Rating:
         gear, policy, technique = self.gear(part), self.plan.policy, self.job.technique
@@ -307,6 +347,11 @@ def _holders(part: str, gear: Any) -> set[str]:
 def _within(value: float, low: float | None, high: float | None) -> bool:
     """Whether a size lies in a range; without an end there is no limit there."""
     return (low is None or value >= low * (1 - ROUNDING)) and (high is None or value <= high * (1 + ROUNDING))
+
+
+def _wraps(ratio: float, friction: float) -> float:
+    """Turns on a drum that hold a load with a hand, by their ratio: ``ratio = exp(friction * 2 pi turns)``."""
+    return max(math.log(ratio), 0.0) / (2 * math.pi * friction)
 
 
 def _ratio(load: float, capacity: float) -> float:

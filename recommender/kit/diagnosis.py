@@ -56,7 +56,12 @@ def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
     units: UnitSystem = plan.settings.units
     load_case = fits.cases[case]
     short = shortfall(fits, case)
-    remedies = sorted(_remedies(plan, fits, plan.jobs[case], short, units), key=lambda pair: pair[0])
+    drops = drops_of_strong_lines(fits, case)
+    found = [
+        *_remedies(plan, fits, plan.jobs[case], short, units),
+        *_more_room(plan, fits, case, drops, units),
+    ]
+    remedies = sorted(found, key=lambda pair: pair[0])
     sentences = [sentence for _, sentence in remedies] or [
         "No single change helps: give this job type away, or lower the piece instead of catching it"
     ]
@@ -64,7 +69,7 @@ def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
         job=load_case.job,
         technique=load_case.technique,
         part=short.part,
-        shortfall=_in_words(fits, case, short, units),
+        shortfall=_all_in_words(fits, case, short, drops, units),
         remedy=sentences[0],
         other_remedies=tuple(sentences[1:]),
     )
@@ -85,6 +90,50 @@ def shortfall(fits: Fits, case: int) -> Shortfall:
     force = FORCE_OF[part]
     demand = float(getattr(fits.demands, force)[:, case, line, friction].max())
     return Shortfall(part, ratio, demand)
+
+
+def drops_of_strong_lines(fits: Fits, case: int) -> list[float]:
+    """How low the piece comes with each line that is long and strong enough but refused by the clearance, rising. [m]
+
+    A line that stretches far keeps the force low and lets the piece come lower; one for each kind of redirect.
+    """
+    builder = WayBuilder(fits, np.array([case]), np.ones(len(fits.items), dtype=bool))
+    if not len(builder.kinds):
+        return []
+    strong = builder.strength_ratio()[0] <= FULL
+    strong &= builder.line_words()[0].any(axis=1)[:, None]
+    drop = builder.flat("drop")[0]
+    return np.unique(drop[strong & (drop > fits.cases[case].clearance)]).tolist()
+
+
+def _all_in_words(fits: Fits, case: int, short: Shortfall, drops: Sequence[float], units: UnitSystem) -> str:
+    """What falls short; with lines that are strong enough but let the piece come too low, that too or that alone."""
+    if not drops:
+        return _in_words(fits, case, short, units)
+    too_low = _too_low(fits.cases[case], drops, units)
+    only = short.part == "line" and not np.isfinite(short.ratio)
+    return too_low if only else f"{_in_words(fits, case, short, units)}; {too_low}"
+
+
+def _too_low(case: LoadCase, drops: Sequence[float], units: UnitSystem) -> str:
+    """That lines which are strong enough let the piece come too low."""
+    least, free = (
+        show(value, "length", units, rounding=way)  # type: ignore[arg-type]
+        for value, way in ((drops[0], "up"), (case.clearance, "down"))
+    )
+    return (
+        f"lines that are strong enough stretch or fall too far: the lowest wood would come {least} or more below the cut, "
+        f"{free} are free"
+    )
+
+
+def _more_room(
+    plan: Plan, fits: Fits, case: int, drops: Sequence[float], units: UnitSystem
+) -> Iterator[tuple[float, str]]:
+    """The least free height under the cut that would help, with its size as a share of the one there is."""
+    job, free = plan.jobs[case], fits.cases[case].clearance
+    for room in _first(plan, fits, [(drop, job.model_copy(update={"clearance": drop})) for drop in drops]):
+        yield room / free - 1, f"Make {show(room, 'length', units, rounding='up')} free under the cut"
 
 
 FORCE_OF = {

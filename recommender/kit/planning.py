@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,11 +10,13 @@ import numpy as np
 from recommender.kit.check import InternalFault, check_kit
 from recommender.kit.diagnosis import explain_uncovered
 from recommender.kit.fits import Fits
+from recommender.kit.holding import holding, holding_notes
 from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus, Uncovered
 from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.solve import KitSolution, SolverSettings, Status, solve
 from recommender.kit.stock import CENTS, GRAMS, StockItem, standing_needs, stock
+from recommender.kit.wear import textile_lives
 from recommender.work.cases import load_cases
 from recommender.work.plan import Plan
 
@@ -89,6 +92,8 @@ def _result(
     plan = prepared.plan
     found = solution is not None and solution.status in STATUS and solution.status is not Status.INFEASIBLE
     pieces = solution.pieces if solution is not None and found else np.zeros(0, dtype=np.int64)
+    setups = best_setups(prepared, pieces) if found else ()
+    rigged = assignments_of(prepared, setups)
     return KitResult(
         status="no kit" if solution is None else STATUS.get(solution.status, "stopped"),
         plan=plan.settings.name,
@@ -100,9 +105,10 @@ def _result(
         solve_seconds=solution.seconds if solution is not None else 0.0,
         solver=solution.solver if solution is not None else "",
         items=tuple(_kit_item(prepared.fits.items[k], int(count)) for k, count in enumerate(pieces) if count),
-        assignments=assignments(prepared, pieces) if found else (),
+        assignments=rigged,
         uncovered=uncovered,
-        notes=prepared.notes,
+        notes=(*prepared.notes, *holding_notes(plan, rigged)),
+        lives=textile_lives(prepared.fits, setups),
     )
 
 
@@ -119,13 +125,21 @@ def _kit_item(item: StockItem, count: int) -> KitItem:
     )
 
 
-def assignments(prepared: PreparedPlan, pieces: Ints) -> tuple[Assignment, ...]:
+def best_setups(prepared: PreparedPlan, pieces: Ints) -> tuple[Setup, ...]:
     """How every load case is rigged with a kit, each so that its hardest-working part works least."""
     rater = SetupRater(prepared.fits)
-    return tuple(
-        _assignment(prepared.fits, rater, rater.best(prepared.problem, pieces, case))
-        for case in range(len(prepared.fits.cases))
-    )
+    return tuple(rater.best(prepared.problem, pieces, case) for case in range(len(prepared.fits.cases)))
+
+
+def assignments_of(prepared: PreparedPlan, setups: Iterable[Setup]) -> tuple[Assignment, ...]:
+    """Setups with all their figures, as they are reported."""
+    rater = SetupRater(prepared.fits)
+    return tuple(_assignment(prepared.fits, rater, setup) for setup in setups)
+
+
+def assignments(prepared: PreparedPlan, pieces: Ints) -> tuple[Assignment, ...]:
+    """The reported setup of every load case with a kit: :func:`best_setups`."""
+    return assignments_of(prepared, best_setups(prepared, pieces))
 
 
 def _assignment(fits: Fits, rater: SetupRater, setup: Setup) -> Assignment:
@@ -153,4 +167,6 @@ def _assignment(fits: Fits, rater: SetupRater, setup: Setup) -> Assignment:
         governing=setup.state,  # type: ignore[arg-type]
         line_needed_m=case.line_needed,
         drop_below_cut_m=drop if case.technique == "catch" else None,
+        clearance_m=case.clearance if np.isfinite(case.clearance) else None,
+        holding=holding(fits, setup),
     )

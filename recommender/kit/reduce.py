@@ -87,7 +87,9 @@ def _subset(sets: Words) -> NDArray[np.bool_]:
     return inside
 
 
-def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
+def useful_items(
+    problem: KitProblem, ways: Ways, no_worse: NDArray[np.bool_] | None = None
+) -> NDArray[np.bool_]:
     """Step 3: flags of the items that are worth keeping for ``ways`` and the standing needs.
 
     Parameters
@@ -95,6 +97,8 @@ def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
     problem : KitProblem
     ways : Ways
         The ways that the model will be built from.
+    no_worse : array of bool, shape (items, items), optional
+        Entry (a, b): item b is no worse than a in what else the model looks at (wear, age).
 
     Returns
     -------
@@ -109,8 +113,10 @@ def useful_items(problem: KitProblem, ways: Ways) -> NDArray[np.bool_]:
         member[row, list(items)] = True
     used = member.any(axis=0)
     columns = member[:, used].astype(np.float32)
-    missing = columns.T @ (1 - columns)
-    return _without_dominated(problem, np.flatnonzero(used), missing == 0)
+    stands_in_all = columns.T @ (1 - columns) == 0
+    if no_worse is not None:
+        stands_in_all &= no_worse[np.ix_(used, used)]
+    return _without_dominated(problem, np.flatnonzero(used), stands_in_all)
 
 
 def _without_dominated(

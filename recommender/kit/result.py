@@ -17,6 +17,7 @@ CAUTIONS = (
 
 ResultStatus = Literal["planned", "planned, optimum not proven", "no kit", "stopped"]
 State = Literal["working", "jam"]
+HoldVerdict = Literal["held", "slips at the peak", "not held by one"]
 
 
 class Typed(BaseModel):
@@ -43,11 +44,48 @@ class KitItem(Typed):
         return self.quantity * self.unit_price
 
 
+class Holding(Typed):
+    """What one ground worker needs on the brake to hold the line; a caution, no limit of the kit.
+
+    ``hanging_n`` is the tension at the brake while the piece hangs still, with the least friction at the redirect. The
+    wraps leave no more than the policy's hold for the hand: ``wraps_hanging`` then, ``wraps_peak`` at the tension of the
+    working state (in a catch with a stated run: the hold that this run needs), both with low friction on the brake;
+    ``wraps_peak_dry`` with high friction. ``wraps_max`` is what fits on the brake.
+    """
+
+    hanging_n: float
+    wraps_hanging: float
+    wraps_peak: float
+    wraps_peak_dry: float
+    wraps_max: float
+
+    @property
+    def verdict(self) -> HoldVerdict:
+        """Whether one person holds it with all wraps that fit."""
+        if self.wraps_max >= self.wraps_peak:
+            return "held"
+        return "slips at the peak" if self.wraps_max >= self.wraps_hanging else "not held by one"
+
+
+class TextileLife(Typed):
+    """How long a rope or sling of the kit lasts by the policy's planning rule; every piece counts as the largest.
+
+    ``highest_share`` is the highest load of the working state over the strength left at the weakest spot.
+    """
+
+    item: str
+    loads_per_season: float
+    highest_share: float
+    seasons: float
+    ends_by: Literal["loads", "age"]
+
+
 class Assignment(Typed):
     """How one job type is rigged with the kit, and how hard each part works.
 
     ``utilisation`` is the larger of the two states for each part, demand over rating; ``governing`` names the state.
-    Forces are those of the design piece; ``*_jam_n`` are 0 outside a catch.
+    Forces are those of the design piece; ``*_jam_n`` are 0 outside a catch. ``clearance_m`` is the free height under the
+    cut, where the job type states one; ``holding`` is there where a brake is.
     """
 
     job: str
@@ -66,6 +104,8 @@ class Assignment(Typed):
     governing: dict[str, State]
     line_needed_m: float
     drop_below_cut_m: float | None = None
+    clearance_m: float | None = None
+    holding: Holding | None = None
 
     @property
     def highest(self) -> tuple[str, float]:
@@ -107,6 +147,7 @@ class KitResult(Typed):
     assignments: tuple[Assignment, ...]
     uncovered: tuple[Uncovered, ...]
     notes: tuple[str, ...]
+    lives: tuple[TextileLife, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
 
     @property

@@ -81,18 +81,32 @@ class Relaxation:
     solver: str
 
 
-def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
-    """Solve a model as it stands; ``start`` is when the clock of the time limit began."""
+def run_programme(
+    programme: pulp.LpProblem, settings: SolverSettings, start: float
+) -> tuple[Status, float, str]:
+    """Solve a programme; ``start`` is when the clock of the time limit began.
+
+    Returns
+    -------
+    Status, float, str
+        How it ended, the solver's proven lower bound (0 where it gives none), and the solver's name.
+    """
     solver, name = _solver(settings, _remaining(settings, start))
     with silent():
-        model.programme.solve(solver)
+        programme.solve(solver)
+    return _status(programme), _bound(programme), name
+
+
+def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
+    """Solve a kit model as it stands."""
+    status, bound, name = run_programme(model.programme, settings, start)
     pieces = np.zeros(problem.item_count, dtype=np.int64)
     for item, variable in model.pieces.items():
         pieces[item] = int((variable.value() or 0.0) + HALF)
-    status = _status(model.programme)
     cost = int(problem.price @ pieces)
-    bound = float(cost) if status is Status.PROVEN_OPTIMAL else _bound(model.programme)
-    return KitSolution(status, pieces, cost, bound, 1, 0.0, name)
+    if status is Status.PROVEN_OPTIMAL and not settings.relative_gap:
+        bound = float(cost)
+    return KitSolution(status, pieces, cost, min(bound, float(cost)), 1, 0.0, name)
 
 
 def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> Relaxation | None:

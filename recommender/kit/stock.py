@@ -61,6 +61,8 @@ class StockItem:
         Pieces owned, or ``UNLIMITED``.
     length : float
         Ropes only. [m]
+    age_years : float
+        Since first use; owned gear only. [yr]
     """
 
     id: str
@@ -72,6 +74,7 @@ class StockItem:
     mass: int
     limit: int
     length: float = 0.0
+    age_years: float = 0.0
 
     @property
     def owned(self) -> bool:
@@ -135,7 +138,8 @@ def _owned_item(sold: StockItem, row: OwnedGear, name: str) -> StockItem:
     mass = sold.mass
     if isinstance(sold.gear, Rope):
         mass = round(length * sold.gear.mass_per_length * GRAMS)
-    return StockItem(name, row.item, sold.table, sold.gear, row.condition, 0, mass, row.count, length)
+    years = from_si(row.age, "yr", "age")
+    return StockItem(name, row.item, sold.table, sold.gear, row.condition, 0, mass, row.count, length, years)
 
 
 def _cents(price: float) -> int:

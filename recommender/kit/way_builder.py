@@ -68,9 +68,13 @@ class WayBuilder:
 
     def line_ratio(self) -> Floats:
         """Utilisation of the straight line; infinite where formulas or clearance forbid it: (j, k, f)."""
-        straight = self.fits.bends[0][:, self.regime][:, :, self.kinds]
         clear = self.flat("drop") <= self.of_case("clearance")[:, None, None]
-        return _where(self.flat("valid") & clear, over(self.demand("line"), straight[..., None]))
+        return _where(clear, self.strength_ratio())
+
+    def strength_ratio(self) -> Floats:
+        """Utilisation of the straight line, whatever the clearance; infinite where the formulas don't hold: (j, k, f)."""
+        straight = self.fits.bends[0][:, self.regime][:, :, self.kinds]
+        return _where(self.flat("valid"), over(self.demand("line"), straight[..., None]))
 
     def long_enough(self) -> Flags:
         """Whether each rope is long enough: (j, ropes)."""

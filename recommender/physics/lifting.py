@@ -108,7 +108,7 @@ def hoist_fall_tension(lead_tension: Values, efficiency: Values, redirects: Valu
     efficiency : float or array
         eta of one redirect, above 0 and at most 1. [-]
     redirects : int or array of int
-        Redirects of this kind that the rope passes, >= 0.
+        Redirects of this kind that the rope passes, >= 0. [-]
 
     Returns
     -------

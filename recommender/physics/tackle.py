@@ -30,11 +30,11 @@ def simple_tackle_advantage(parts: Values, sheave_efficiency: Values, hand_redir
     Parameters
     ----------
     parts : int or array of int
-        Parts of line at the load, >= 1.
+        Parts of line at the load, >= 1. [-]
     sheave_efficiency : float or array
         eta, above 0 and at most 1. [-]
     hand_redirects : int or array of int
-        Sheaves that only turn the pull towards the hand, >= 0.
+        Sheaves that only turn the pull towards the hand, >= 0. [-]
 
     Returns
     -------
@@ -68,11 +68,11 @@ def lead_line_factor(parts: Values, loss_factor: Values, extra_sheaves: Values =
     Parameters
     ----------
     parts : int or array of int
-        n, parts of line at the load, >= 1.
+        n, parts of line at the load, >= 1. [-]
     loss_factor : float or array
         K, tension over tension across one sheave, >= 1. [-]
     extra_sheaves : int or array of int
-        Further sheaves towards the lifter, >= 0.
+        Further sheaves towards the lifter, >= 0. [-]
 
     Returns
     -------
@@ -106,9 +106,9 @@ def tackle_pull_with_allowance(
     load : float or array
         Load, >= 0. [N]
     parts : int or array of int
-        Parts of line at the load, >= 1.
+        Parts of line at the load, >= 1. [-]
     sheaves : int or array of int
-        Sheaves that the line passes, >= 0.
+        Sheaves that the line passes, >= 0. [-]
     allowance : float or array
         Share of the load added per sheave, >= 0. [-]
 

@@ -22,6 +22,7 @@ from recommender.ratings.policy import (
     read_policy,
     source_of,
 )
+from recommender.ratings.wear import seasons_of_life, wear_per_load
 
 __all__ = [
     "Factor",
@@ -41,5 +42,7 @@ __all__ = [
     "rate_sling",
     "read_policy",
     "retired",
+    "seasons_of_life",
     "source_of",
+    "wear_per_load",
 ]

@@ -127,6 +127,19 @@ class Retirement(Setting):
     textile_years: Annotated[Number, Field(gt=0, le=20)]
 
 
+class Wear(Setting):
+    """Planning rule for the life of a textile: ``lifts * (load_share / share)^exponent`` loads at a share of its strength.
+
+    ``share`` is the load over the strength that is left at the weakest spot; [-]. ``seasons_per_year`` turns the years of
+    ``Retirement`` into seasons.
+    """
+
+    lifts: Annotated[Number, Field(ge=1, le=1e6)]
+    load_share: Share
+    exponent: Annotated[Number, Field(ge=1, le=20)]
+    seasons_per_year: Annotated[Number, Field(gt=0, le=12)]
+
+
 class TagBreak(Setting):
     """Breaking strength over working load limit, assumed where a part has a tag only. [-]"""
 
@@ -184,6 +197,7 @@ class Policy(BaseModel):
     condition: Condition = Field(description="strength left by condition")
     average_strength: OneShare = Field(description="minimum over average breaking strength")
     retirement: Retirement = Field(description="retirement")
+    wear: Wear = Field(description="wear of textiles")
     tag_break: TagBreak = Field(description="breaking strength over working load limit")
     stiffness: Stiffness = Field(description="stiffness factor of the rope")
     catch_peak: Floored = Field(description="calculation factor on the peak of a catch")

@@ -149,7 +149,7 @@ def leg_tension(load: Values, legs: Values, leg_angle: Values) -> Values:
     load : float or array
         Weight carried, >= 0. [N]
     legs : int or array of int
-        Legs that carry, >= 1.
+        Legs that carry, >= 1. [-]
     leg_angle : float or array
         Angle of the legs from the horizontal, 30 degrees to pi/2. [rad]
 

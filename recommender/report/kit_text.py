@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from math import ceil, floor
 
 from catalog_schema.catalogue import Catalogue
 from catalog_schema.units import UnitSystem
-from recommender.kit.result import Assignment, KitItem, KitResult, Uncovered
-from recommender.report.figures import amount, force, length_needed, mass, money, percent, words
+from recommender.kit.result import Assignment, KitItem, KitResult, TextileLife, Uncovered
+from recommender.report.figures import amount, as_listed, force, length_needed, mass, money, percent, words
 from recommender.report.layout import Column, bullets, section, table, wrapped
-from recommender.report.specification import catalogue_id, specification
+from recommender.report.specification import OWNED_MARK, catalogue_id, specification
 
 READING = (
     "Piece: usual / largest to plan for; every force is that of the largest. Line: highest tension, in a catch with "
     "the line running as planned; jam: the same with the line locked; drop: how far below the cut the lowest wood may "
-    "come; pull: on the lifter. Used: load over rating of the part that works hardest, and the state in which it does; "
+    "come, of the height that is free there; pull: on the lifter. Used: load over rating of the part that works hardest, and the state in which it does; "
     "over 100 % is refused."
 )
 TECHNIQUE_WORDS = {"lower": "Lowered", "lift": "Lifted", "catch": "Caught"}
@@ -37,6 +38,7 @@ def kit_text(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> str
     """
     if result.status.startswith("planned"):
         body = [*_shopping_list(result, catalogue, system), *_work(result.assignments, system)]
+        body += _lives(result.lives)
     else:
         body = list(_no_kit(result))
     return "\n".join([*heading(result.plan, result.notice), *body, *ending(result.notes, result.cautions)])
@@ -127,6 +129,29 @@ def _work(assignments: Sequence[Assignment], system: UnitSystem) -> Iterator[str
     yield from section("Rigged with (part, item, used)", rigged)
 
 
+WEAR = (
+    "Seasons: from now, by a planning rule (policy, [wear]) for the number of loads, every piece counted as the largest, "
+    "and by age. Inspection before each use decides; a line that jammed hard, or is cut, burnt or chafed, goes at once."
+)
+
+
+def _lives(lives: Sequence[TextileLife]) -> Iterator[str]:
+    """How long ropes and slings last."""
+    columns = [Column("item"), Column("loads a season", True), Column("highest load", True)]
+    columns += [Column("seasons", True), Column("ends by")]
+    rows = [
+        (
+            catalogue_id(one.item) + (" (owned)" if one.item.startswith(OWNED_MARK) else ""),
+            f"{ceil(one.loads_per_season):,d}", percent(one.highest_share), f"{floor(10 * one.seasons) / 10:.1f}",
+            one.ends_by,
+        )
+        for one in lives
+    ]  # fmt: skip
+    if rows:
+        yield from section("How long ropes and slings last (highest load of strength)", table(columns, rows))
+        yield from ["", *wrapped(WEAR)]
+
+
 def _job_table(assignments: Sequence[Assignment], system: UnitSystem, catching: bool) -> list[str]:
     lifting = any(one.technique == "lift" for one in assignments)
     columns = [Column("job type"), Column("piece", True), Column("line", True)]
@@ -149,7 +174,12 @@ def _piece(one: Assignment, system: UnitSystem) -> str:
 
 
 def _drop(one: Assignment, system: UnitSystem) -> str:
-    return "-" if one.drop_below_cut_m is None else length_needed(one.drop_below_cut_m, system)
+    if one.drop_below_cut_m is None:
+        return "-"
+    drop = length_needed(one.drop_below_cut_m, system)
+    if one.clearance_m is None:
+        return drop
+    return f"{drop.split(' ')[0]} of {as_listed(one.clearance_m, 'length', system, 'down')}"
 
 
 def _rigged_with(one: Assignment) -> list[str]:

@@ -61,6 +61,8 @@ class LoadCase:
     wet, from_ground : bool
     pieces : float
         Pieces a season.
+    moves : float
+        How far the redirect moves down with the cuts: so much longer is the fall leg at its highest place. [m]
     """
 
     job: str
@@ -83,6 +85,12 @@ class LoadCase:
     wet: bool
     from_ground: bool
     pieces: float
+    moves: float = 0.0
+
+    @property
+    def longest_fall(self) -> float:
+        """The fall leg at the highest place of the redirect. [m]"""
+        return self.fall + self.moves
 
     @property
     def weight(self) -> float:
@@ -124,6 +132,8 @@ def load_case(job: JobType, line: LineAllowances, pieces: float) -> LoadCase:
     tie = job.tie_above_cut or 0.0
     to_redirect = job.cut_to_redirect if job.cut_to_redirect is not None else float(SHORT_LEAD)
     fall = job.rigging_height - float(BRAKE_HEIGHT)
+    highest = job.highest_redirect or job.rigging_height
+    moves = highest - job.rigging_height
     return LoadCase(
         job=job.job,
         technique=job.technique,
@@ -139,12 +149,13 @@ def load_case(job: JobType, line: LineAllowances, pieces: float) -> LoadCase:
         lift_manner=job.lift_manner,
         stem_at_redirect=job.stem_at_redirect,
         stem_at_brake=job.stem_at_brake,
-        line_needed=fall + (job.lowering_distance or job.rigging_height) + allowance_length(line),
+        line_needed=fall + moves + (job.lowering_distance or highest) + allowance_length(line),
         clearance=float("inf") if job.clearance is None else job.clearance,
         centre_above_cut=centre,
         wet=job.wet,
         from_ground=job.from_ground,
         pieces=job.pieces_per_season if job.pieces_per_season is not None else pieces * job.share,
+        moves=moves,
     )
 
 

@@ -56,6 +56,13 @@ class JobType(Row):
     rigging_height: float = quantity(
         "length", "Height of the redirect above the ground", example="12", ge=1.5, le=100
     )
+    highest_redirect: float | None = quantity(
+        "length",
+        "Catch: highest place of a redirect that moves down with the cuts; then rigging_height is its lowest",
+        default=None,
+        ge=1.5,
+        le=100,
+    )
     lowering_distance: float | None = quantity(
         "length", "How far the piece goes down; empty = down to the ground", default=None, gt=0, le=100
     )
@@ -124,6 +131,8 @@ class JobType(Row):
             raise ValueError("small_diameter is above diameter: swap them")
         if self.lowering_distance is not None and self.lowering_distance > self.rigging_height:
             raise ValueError("lowering_distance is above rigging_height: the piece can't go below the ground")
+        if self.highest_redirect is not None and self.highest_redirect < self.rigging_height:
+            raise ValueError("highest_redirect is below rigging_height: swap them")
         return self
 
     @model_validator(mode="after")
@@ -134,6 +143,8 @@ class JobType(Row):
             raise ValueError(f"technique {self.technique} needs {' and '.join(missing)}")
         if self.technique != "catch" and self.run:
             raise ValueError("run belongs to technique catch: leave it empty or 0")
+        if self.technique != "catch" and self.highest_redirect is not None:
+            raise ValueError("highest_redirect belongs to technique catch: leave it empty")
         if self.tie_above_cut is not None and self.tie_above_cut > self.length:
             raise ValueError("tie_above_cut is above length: the knot must be on the piece")
         return self

@@ -51,6 +51,7 @@ def main() -> None:
     """Print one line a size."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--plain-limit", type=float, default=120.0)
+    parser.add_argument("--plain-items", type=int, default=600)
     parser.add_argument("--seeds", type=int, default=3)
     options = parser.parse_args()
     for items, jobs in SIZES:
@@ -61,7 +62,7 @@ def main() -> None:
                 f"{problem.item_count:5d} items {len(problem.case_names):4d} job types seed {seed}: arrays {arrays:.2f} s, "
                 f"reduced {result.seconds:.2f} s in {result.rounds} rounds, cost {result.cost / 100:.2f}, {result.status}"
             )
-            if options.plain_limit > 0 and items == SIZES[0][0]:
+            if options.plain_limit > 0 and items <= options.plain_items:
                 line += _plain(problem, result.seconds, result.cost, options.plain_limit)
             print(line, flush=True)
 

@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 import csv
-from collections import Counter
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from catalog_schema.catalogue import Catalogue, load_catalogue
 from catalog_schema.gear import TABLES
 from catalog_schema.units import from_si
-from recommender.kit.fits import Fits
-from recommender.kit.problem import KitProblem, Ways
-from recommender.kit.solve import Status, solve
-from recommender.kit.stock import StockItem, stock
+from recommender.kit.planning import prepare
 from recommender.ratings.parts import retired
 from recommender.ratings.policy import default_policy
-from recommender.work.cases import LoadCase, load_cases
 from recommender.work.plan import Plan, load_plan
 
 TESTS = Path(__file__).parents[1]
@@ -43,43 +37,6 @@ def _catalogue() -> Catalogue:
 @cache
 def _plan(folder: Path) -> Plan:
     return load_plan(folder)
-
-
-@cache
-def _cases(folder: Path) -> tuple[LoadCase, ...]:
-    settings = _plan(folder).settings
-    return load_cases(_plan(folder).jobs, settings.line, settings.pieces_per_season)
-
-
-@cache
-def _items(folder: Path) -> list[StockItem]:
-    plan = _plan(folder)
-    return stock(plan.catalogue, plan.owned, plan.policy)[0]
-
-
-@cache
-def _problem(folder: Path) -> KitProblem:
-    plan, items = _plan(folder), _items(folder)
-    return KitProblem(
-        tuple(item.id for item in items),
-        np.array([item.price for item in items]),
-        np.array([item.mass for item in items]),
-        np.array([item.limit for item in items]),
-        tuple(case.job for case in _cases(folder)),
-        Fits(_cases(folder), items, plan.policy, plan.settings.crew.ground_workers),
-    )
-
-
-@cache
-def _ways(folder: Path) -> Ways:
-    return _problem(folder).ways()
-
-
-def _may_serve(folder: Path, case: int, part: str) -> set[str]:
-    """Catalogue ids of the items that serve as a part in some way to rig a load case."""
-    ways, items = _ways(folder), _items(folder)
-    sets = ways.needs[ways.case == case, ways.parts.index(part)]
-    return {items[member].gear.id for words in sets for member in ways.members(words)}
 
 
 @pytest.mark.parametrize("path", TABLE_FILES, ids=_name)
@@ -152,8 +109,7 @@ def test_plan_reads_without_a_problem_and_says_that_it_is_invented(folder: Path)
 
 @pytest.mark.parametrize("folder", PLANS, ids=lambda path: path.name)
 def test_every_job_type_can_be_carried_with_the_catalogue(folder: Path) -> None:
-    ways = Counter(_ways(folder).case.tolist())
-    assert [case.job for number, case in enumerate(_cases(folder)) if not ways[number]] == []
+    assert prepare(_plan(folder)).problem.uncovered() == ()
 
 
 def test_plans_differ_in_units_techniques_and_owned_gear() -> None:
@@ -185,45 +141,3 @@ def test_the_training_ground_raises_factors_and_says_why() -> None:
         raised = policy.design_factor.rope_explicit.at(technique)
         assert raised > usual.design_factor.rope_explicit.at(technique)
     assert policy.notes and all("reason" in note for note in policy.notes)
-
-
-def test_one_average_double_braid_carries_every_ordinary_lower_of_the_new_owner() -> None:
-    """Half-inch double braid does most of the lowering: common practice, no source."""
-    folder = CATALOGUE / "new_owner"
-    lowered = [k for k, case in enumerate(_cases(folder)) if case.technique == "lower"]
-    assert sum(_plan(folder).jobs[k].share for k in lowered) > 0.5
-    assert all(any(id.startswith("DB127") for id in _may_serve(folder, k, "line")) for k in lowered)
-
-
-def test_low_butt_logs_need_more_than_that_rope() -> None:
-    """Short rope low down is stiff: the piece that 12.7 mm lowers with ease can't be caught with it."""
-    folder = CATALOGUE / "new_owner"
-    names = [case.job for case in _cases(folder)]
-    ropes = _may_serve(folder, names.index("pine butt logs"), "line")
-    assert ropes and not any(id.startswith("DB127") for id in ropes)
-
-
-@pytest.mark.parametrize("name", DEMO_PLANS)
-def test_lifting_needs_a_sheave(name: str) -> None:
-    """Rings lose half the pull or more when hoisting: slow tests on bars, Delaney 2022, p. 88."""
-    folder = CATALOGUE / name
-    with_sheave = {row.id for row in _catalogue().redirects if row.bearing != "none"}
-    lifts = [k for k, case in enumerate(_cases(folder)) if case.technique == "lift"]
-    assert lifts
-    assert all(_may_serve(folder, k, "redirect") <= with_sheave for k in lifts)
-
-
-def test_two_ropes_are_cheapest_for_a_tall_tree() -> None:
-    """Long and thinner for the top, short and thick for the butt: common practice, no source."""
-    solution = solve(_problem(TALL_TREE))
-    assert solution.status is Status.PROVEN_OPTIMAL
-    ropes = [
-        item
-        for item, pieces in zip(_items(TALL_TREE), solution.pieces, strict=True)
-        for _ in range(int(pieces))
-        if item.table == "ropes"
-    ]
-    assert len(ropes) == 2
-    long, short = sorted(ropes, key=lambda item: -item.length)
-    assert long.length > short.length
-    assert long.gear.diameter < short.gear.diameter  # type: ignore[attr-defined]

@@ -1,0 +1,1 @@
+"""Drawings as SVG text, made of shapes of their own; texts are escaped and never markup."""

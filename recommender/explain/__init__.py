@@ -1,0 +1,1 @@
+"""Questions asked of a plan and its kit; typed answers, nothing printed."""

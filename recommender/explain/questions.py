@@ -1,0 +1,248 @@
+"""Many questions about one plan: the cheapest kit for any choice of its load cases and items, from one set of ways.
+
+Demands, ratings and ways are worked out once, for the job types and for every variant of them that will be asked about;
+each question then builds small models of its own. As in :mod:`recommender.kit.solve` a model holds only some of the
+load cases asked for and grows by those that its kit fails; it begins with the cases that decided earlier answers.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from recommender.kit.cover import covered_cases
+from recommender.kit.formulation import KitModel, build, hold_total, set_objective
+from recommender.kit.planning import PreparedPlan, prepare
+from recommender.kit.problem import Ints, KitProblem
+from recommender.kit.quick import quick_kit
+from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
+from recommender.kit.solver import (
+    HALF,
+    USABLE,
+    KitSolution,
+    Relaxation,
+    SolverSettings,
+    Status,
+    relax,
+    run,
+)
+from recommender.work.plan import Plan
+from recommender.work.tables import JobType
+
+Flags = NDArray[np.bool_]
+
+FEW = 0.8
+"""A round of dropping items that leaves more than this share of them is the last."""
+
+STRANGE = 1000
+"""What a piece of an item that is not in the kit at hand weighs against one that is, among kits of the same cost."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """A cheapest kit: pieces by item, cost [cent], the load cases that decided it, and whether it is proven.
+
+    ``bound`` is a proven lower bound of the cost; it equals it where ``proven``.
+    """
+
+    pieces: Ints
+    cost: int
+    deciding: Flags
+    bound: float
+    proven: bool
+
+
+class KitQuestions:
+    """Cheapest kits for choices of load cases and items; what is bought for the crew whatever the work is left out.
+
+    Parameters
+    ----------
+    problem : KitProblem
+        Every load case that may be asked about.
+    settings : SolverSettings, optional
+
+    Attributes
+    ----------
+    extras : array of int, shape (items,)
+        Pieces for standing needs that touch nothing else: the same in every kit, and in no answer.
+    problem : KitProblem
+        Without these needs; its source is the tidied ways of all load cases.
+    deciding : array of bool, shape (cases,)
+        Load cases that decided an answer so far: the first that the next model holds.
+    at_hand : array of int, shape (items,), or None
+        A good kit to compare with, if there is one: what it costs to complete it bounds the next answer.
+    """
+
+    def __init__(self, problem: KitProblem, settings: SolverSettings | None = None) -> None:
+        self.extras, rest = choose_separable(problem)
+        self.settings = settings or SolverSettings()
+        self.ways = tidy_ways(rest.ways())
+        self.problem = replace(rest, source=self.ways)
+        self.deciding = np.zeros(len(problem.case_names), dtype=bool)
+        hardest = problem.source.hardest_first(problem.price, len(problem.case_names))
+        self.rank = np.argsort(hardest)
+        self.at_hand: Ints | None = None
+
+    @property
+    def extras_cost(self) -> int:
+        """Price of what the crew needs whatever the work. [cent]"""
+        return int(self.problem.price @ self.extras)
+
+    def rigged(self) -> Flags:
+        """Load cases that some way rigs at all."""
+        flags = np.zeros(len(self.problem.case_names), dtype=bool)
+        flags[self.ways.case] = True
+        return flags
+
+    def covered(self, pieces: Ints, cases: Flags | None = None) -> Flags:
+        """Which of the load cases (or of all) a kit covers; false for the others."""
+        asked = np.ones_like(self.deciding) if cases is None else cases
+        return np.asarray(covered_cases(self.problem, pieces, ~asked) & asked)
+
+    def cheapest(self, cases: Flags, items: Flags | None = None, near: Ints | None = None) -> Found | None:
+        """The cheapest kit for some load cases.
+
+        Parameters
+        ----------
+        cases : array of bool, shape (cases,)
+        items : array of bool, shape (items,), optional
+            Items that may be in the kit.
+        near : array of int, shape (items,), optional
+            A kit: of several cheapest kits the one with the fewest pieces of items that are not in it.
+
+        Returns
+        -------
+        Found or None
+            None where no kit covers the load cases, or none was found in time.
+        """
+        if np.any(cases & ~self.rigged()):
+            return None
+        allowed = np.ones(self.problem.item_count, dtype=bool) if items is None else items
+        active = self._first_cases(cases)
+        known = self._affordable(cases, allowed)
+        start = time.perf_counter()
+        while True:
+            model, result = self._optimum(active, allowed, known, start)
+            if result.status not in USABLE:
+                return None
+            if near is not None:
+                result = self._nearest(model, result, near, start)
+            missing = cases & ~self.covered(result.pieces, cases)
+            if not missing.any():
+                break
+            active[self._hardest(missing)] = True
+        self.deciding |= active
+        proven = result.status is Status.PROVEN_OPTIMAL
+        return Found(result.pieces, result.cost, active, result.bound, proven)
+
+    def _optimum(
+        self, active: Flags, allowed: Flags, known: float, start: float
+    ) -> tuple[KitModel, KitSolution]:
+        """The optimum for some load cases, all in one model; ``known`` is the cost of some kit for all of them.
+
+        Items that no kit as cheap as the known one can hold are dropped by their reduced cost; with fewer items ways
+        and rows become fewer and the relaxation tighter, so this is done again as long as it drops many.
+        """
+        cases = np.flatnonzero(active)
+        worth, ways = allowed, self.ways.restricted(cases, allowed)
+        while True:
+            model = build(self.problem, ways, useful_items(self.problem, ways) & worth)
+            relaxed = relax(model, self.problem, self.settings, start)
+            if relaxed is None:
+                break
+            if relaxed.pieces is not None:
+                cost = int(self.problem.price @ relaxed.pieces)
+                whole = (relaxed.pieces, cost, float(cost), 1, 0.0, relaxed.solver)
+                return model, KitSolution(Status.PROVEN_OPTIMAL, *whole)
+            before = list(model.pieces)
+            worth = worth & (relaxed.cost + reduced_costs(self.problem, model, relaxed) <= known + HALF)
+            if worth[before].sum() > FEW * len(before):
+                break
+            ways = tidy_ways(ways.restricted(cases, worth))
+        return model, run(model, self.problem, self.settings, start)
+
+    def _nearest(self, model: KitModel, best: KitSolution, near: Ints, start: float) -> KitSolution:
+        """At the cost of an optimum the kit with the fewest pieces that are strange to a given one."""
+        if best.status is not Status.PROVEN_OPTIMAL:
+            return best
+        hold_total(model, "C4_cost", self.problem.price, best.cost)
+        set_objective(model.programme, np.where(near > 0, 1, STRANGE), model.pieces)
+        nearest = run(model, self.problem, self.settings, start)
+        if nearest.status not in USABLE or nearest.cost > best.cost:
+            return best
+        return replace(nearest, status=best.status, bound=best.bound)
+
+    def _affordable(self, cases: Flags, allowed: Flags) -> float:
+        """The cost of the kit at hand, completed for the load cases and thinned out; infinite without one. [cent]"""
+        if self.at_hand is None:
+            return float("inf")
+        limited = replace(self.problem, limit=np.where(allowed, self.problem.limit, 0))
+        begin = np.minimum(self.at_hand, limited.limit)
+        completed = quick_kit(limited, begin, self.covered(begin, cases) | ~cases)
+        if completed is None:
+            return float("inf")
+        return float(self.problem.price @ self.thinned(completed.pieces, cases))
+
+    def thinned(self, pieces: Ints, cases: Flags) -> Ints:
+        """A kit without the pieces that nothing needs, dearest first."""
+        kept = pieces.copy()
+        for item in sorted(np.flatnonzero(kept).tolist(), key=lambda k: -int(self.problem.price[k])):
+            while kept[item]:
+                kept[item] -= 1
+                if not (standing_met(self.problem, kept) and self.covered(kept, cases)[cases].all()):
+                    kept[item] += 1
+                    break
+        return kept
+
+    def _first_cases(self, cases: Flags) -> Flags:
+        known = self.deciding & cases
+        if not known.any() and cases.any():
+            known[self._hardest(cases)] = True
+        return known
+
+    def _hardest(self, cases: Flags) -> int:
+        chosen = np.flatnonzero(cases)
+        return int(chosen[np.argmin(self.rank[chosen])])
+
+
+def standing_met(problem: KitProblem, pieces: Ints) -> bool:
+    """Whether a kit holds what the crew needs whatever the work."""
+    return all(int(pieces[list(items)].sum()) >= count for items, count in problem.standing)
+
+
+def reduced_costs(problem: KitProblem, model: KitModel, relaxed: Relaxation) -> NDArray[np.float64]:
+    """By how much the relaxed cost rises at least when a piece of each item is taken, shape (items,). [cent]"""
+    reduced = problem.price.astype(float)
+    for name, items in model.row_items.items():
+        reduced[items] -= relaxed.row_price.get(name, 0.0)
+    return reduced
+
+
+def questions_about(
+    plan: Plan, variants: Sequence[JobType] = (), settings: SolverSettings | None = None
+) -> tuple[PreparedPlan, KitQuestions, Flags]:
+    """A plan made ready for questions.
+
+    Parameters
+    ----------
+    plan : Plan
+    variants : sequence of JobType
+        Changed job types that will be asked about; their load cases follow those of the plan.
+    settings : SolverSettings, optional
+
+    Returns
+    -------
+    PreparedPlan
+        Over the plan's load cases and then the variants'.
+    KitQuestions
+    array of bool, shape (cases,)
+        The load cases of the plan as it stands.
+    """
+    prepared = prepare(replace(plan, jobs=(*plan.jobs, *variants)))
+    cases = np.zeros(len(prepared.problem.case_names), dtype=bool)
+    cases[: len(plan.jobs)] = True
+    return prepared, KitQuestions(prepared.problem, settings), cases

@@ -1,0 +1,176 @@
+"""A planned kit as tables to be drawn: what is in it, the loads of every job type, and how hard each part works."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+
+from catalog_schema.units import UnitSystem
+from recommender.files.order_list import OrderGroup
+from recommender.files.tables import (
+    NOTHING,
+    Cell,
+    Heading,
+    Table,
+    count,
+    figure,
+    figure_or_nothing,
+    price,
+    share,
+    texts,
+    with_currency,
+    with_unit,
+    without_empty_columns,
+)
+from recommender.kit.result import Assignment, KitResult
+from recommender.report.figures import force, length_needed, mass, percent, words
+from recommender.report.specification import catalogue_id
+
+LOADS_READING = (
+    "Forces are those of the largest piece to plan for, rounded up. 'Jam' is a catch with the line locked at the brake. "
+    "Drop: how far below the cut the lowest wood may come."
+)
+UTILISATION_READING = (
+    "Load over rating of every part, rounded up to whole percents; over 100 % is refused. 'Jam' where a catch with the "
+    "line locked governs; elsewhere the working state does."
+)
+RIGGED_READING = "Which item is which part of the setup. A kit is planned with these items in these places."
+_FORCES: tuple[tuple[str, Callable[[Assignment], float]], ...] = (
+    ("line", lambda one: one.line_tension_n),
+    ("redirect", lambda one: one.redirect_reaction_n),
+    ("brake", lambda one: one.brake_tension_n),
+    ("pull on lifter", lambda one: one.lifter_pull_n),
+    ("line, jam", lambda one: one.line_tension_jam_n),
+    ("redirect, jam", lambda one: one.redirect_reaction_jam_n),
+    ("brake, jam", lambda one: one.brake_tension_jam_n),
+)
+
+
+def group_table(group: OrderGroup, currency: str, system: UnitSystem) -> Table:
+    """A group of an order list with its prices, or without where nothing is bought."""
+    headings = [Heading("pcs", 5, True), Heading("item", 24), Heading("what to ask for", 46), Heading("id", 13)]
+    if group.is_bought:
+        headings += [Heading(with_currency(name, currency), 12, True) for name in ("each", "together")]
+    headings.append(Heading(with_unit("mass", "mass", system), 9, True))
+    rows = []
+    for line in group.lines:
+        row = [count(line.pieces), *texts(line.name, line.asked_for, line.id)]
+        if group.is_bought:
+            row += [price(line.unit_price), price(line.pieces * line.unit_price)]
+        rows.append((*row, figure(line.mass) if line.mass else NOTHING))
+    return Table(group.title, tuple(headings), tuple(rows))
+
+
+def items_table(result: KitResult, system: UnitSystem) -> Table:
+    """Every item of the kit, bought or owned, with the parts that it is used as."""
+    used = _uses(result.assignments)
+    headings = (
+        Heading("id", 14), Heading("item", 34), Heading("kind", 12), Heading("pieces", 8, True), Heading("from", 9),
+        Heading(with_currency("each", result.currency), 12, True),
+        Heading(with_currency("together", result.currency), 13, True),
+        Heading(with_unit("mass", "mass", system), 11, True), Heading("used as", 34),
+        Heading("job types", 10, True),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            *texts(catalogue_id(item.id), item.name, item.table), count(item.quantity),
+            Cell("owned" if item.owned else "to buy"), price(item.unit_price), price(item.price),
+            figure(mass(item.quantity * item.mass_kg, system)) if item.mass_kg else NOTHING,
+            Cell(", ".join(used[item.id][0])), count(len(used[item.id][1])),
+        )
+        for item in result.items
+    )  # fmt: skip
+    return Table("Kit", headings, rows, "Every item of the kit, what it is used as, and in how many job types.")
+
+
+def loads_table(result: KitResult, system: UnitSystem, technique: str = "") -> Table:
+    """Pieces and forces of every job type (of one technique) with the kit; columns without any force are left out."""
+    chosen = [one for one in result.assignments if technique in ("", one.technique)]
+    headings = (
+        Heading("job type", 26), Heading("technique", 10),
+        Heading(with_unit("usual piece", "mass", system), 9, True),
+        Heading(with_unit("largest piece", "mass", system), 9, True),
+        *(Heading(with_unit(name, "force", system), 10, True) for name, _ in _FORCES),
+        Heading(with_unit("drop", "length", system), 8, True),
+        Heading(with_unit("line needed", "length", system), 9, True),
+        Heading("hardest part", 15), Heading("used", 7, True), Heading("state", 9),
+    )  # fmt: skip
+    rows = tuple(_loads_row(one, system) for one in chosen)
+    return without_empty_columns(Table("Loads", headings, rows, LOADS_READING))
+
+
+def _loads_row(one: Assignment, system: UnitSystem) -> tuple[Cell, ...]:
+    part, used = one.highest
+    drop = NOTHING if one.drop_below_cut_m is None else figure(length_needed(one.drop_below_cut_m, system))
+    return (
+        *texts(one.job, one.technique),
+        figure(mass(one.piece_mass_typical_kg, system)),
+        figure(mass(one.piece_mass_kg, system)),
+        *(figure_or_nothing(of(one), force(of(one), system)) for _, of in _FORCES),
+        drop,
+        figure(length_needed(one.line_needed_m, system)),
+        Cell(words(part)),
+        share(percent(used)),
+        Cell(one.governing[part]),
+    )
+
+
+def rigged_table(result: KitResult) -> Table:
+    """Which item is which part of every job type's setup."""
+    parts = parts_in_order(result.assignments)
+    headings = (Heading("job type", 26), Heading("technique", 10), *(Heading(words(part), 14) for part in parts))
+    rows = tuple(
+        (*texts(one.job, one.technique), *texts(*(catalogue_id(one.parts.get(part, "")) for part in parts)))
+        for one in result.assignments
+    )
+    return Table("Rigged with", headings, rows, RIGGED_READING)
+
+
+def utilisation_table(result: KitResult) -> Table:
+    """Load over rating: a row for each job type, a column for each part."""
+    parts = parts_in_order(result.assignments)
+    headings = (Heading("job type", 26), *(Heading(words(part), 11, True) for part in parts))
+    rows = tuple(
+        (Cell(one.job), *(_utilisation(one, part) for part in parts)) for one in result.assignments
+    )  # fmt: skip
+    return Table("Utilisation", headings, rows, UTILISATION_READING)
+
+
+def _utilisation(one: Assignment, part: str) -> Cell:
+    if part not in one.utilisation:
+        return NOTHING
+    return share(percent(one.utilisation[part]), "jam" if one.governing[part] == "jam" else "")
+
+
+def uncovered_table(result: KitResult) -> Table:
+    """The job types that nothing in the catalogue can carry, and what would help."""
+    headings = (
+        Heading("job type", 22), Heading("technique", 10), Heading("part that falls short", 16),
+        Heading("shortfall", 46), Heading("what would help", 46), Heading("or", 40),
+    )  # fmt: skip
+    rows = tuple(
+        texts(one.job, one.technique, words(one.part), one.shortfall, one.remedy, "; ".join(one.other_remedies))
+        for one in result.uncovered
+    )
+    about = "No kit: nothing in the catalogue carries these job types with their design factors."
+    return without_empty_columns(Table("Not covered", headings, rows, about))
+
+
+def parts_in_order(assignments: Sequence[Assignment]) -> list[str]:
+    """Every part that is used, along the line: itself, then what is at the redirect, the brake, the lifter."""
+    places = ("line", "redirect", "brake", "lifter")
+    names = {part for one in assignments for part in one.utilisation}
+    return sorted(names, key=lambda part: (places.index(part.split("_")[0]), "connector" in part, part))
+
+
+def _uses(assignments: Sequence[Assignment]) -> dict[str, tuple[list[str], set[str]]]:
+    """For each item the parts that it serves as, in order, and its job types."""
+    uses: dict[str, tuple[list[str], set[str]]] = defaultdict(lambda: ([], set()))
+    for part in parts_in_order(assignments):
+        for one in assignments:
+            if part in one.parts:
+                names, jobs = uses[one.parts[part]]
+                if words(part) not in names:
+                    names.append(words(part))
+                jobs.add(one.job)
+    return uses

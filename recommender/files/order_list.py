@@ -1,0 +1,94 @@
+"""What a planned kit asks a buyer to get: lines of an order in three groups, without any seller's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from catalog_schema.units import UnitSystem
+from recommender.kit.result import KitItem, KitResult
+from recommender.report.figures import mass, money
+from recommender.report.specification import catalogue_id, specification
+from recommender.work.plan import Plan
+
+TO_BUY = "Rigging gear to buy"
+FOR_THE_CREW = "For the crew, to buy"
+OWNED = "Used of what is owned"
+COVERED_BY = (
+    "Fewer pieces than planned, or weaker or shorter ones than written here, no longer carry the planned work: "
+    "plan again before you order otherwise."
+)
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One line of an order: ``asked_for`` says in words and figures what will do; ``mass`` is of all pieces."""
+
+    id: str
+    name: str
+    asked_for: str
+    pieces: int
+    unit_price: float
+    mass: str
+
+
+@dataclass(frozen=True)
+class OrderGroup:
+    """Lines that belong together, and whether they are bought."""
+
+    title: str
+    lines: tuple[OrderLine, ...]
+    is_bought: bool = True
+
+    @property
+    def price(self) -> float:
+        """Price of all its lines."""
+        return sum(line.pieces * line.unit_price for line in self.lines)
+
+
+def order_groups(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[OrderGroup, ...]:
+    """The gear to buy, the extras to buy, and what is used of what is owned; groups without a line are left out.
+
+    Parameters
+    ----------
+    result : KitResult
+    plan : Plan
+        What it was planned with.
+    system : {'metric', 'us'}
+    """
+    bought = [item for item in result.items if not item.owned]
+    groups = (
+        OrderGroup(TO_BUY, _lines((one for one in bought if one.table != "extras"), plan, system)),
+        OrderGroup(FOR_THE_CREW, _lines((one for one in bought if one.table == "extras"), plan, system)),
+        OrderGroup(OWNED, _lines((one for one in result.items if one.owned), plan, system), is_bought=False),
+    )
+    return tuple(group for group in groups if group.lines)
+
+
+def summary(result: KitResult, system: UnitSystem) -> list[tuple[str, str]]:
+    """The figures of the whole kit, each with its name."""
+    rigging = sum(one.quantity * one.mass_kg for one in result.items if one.table != "extras")
+    return [
+        ("Total to buy", money(result.purchase_cost, result.currency)),
+        ("Mass of the kit, dry", mass(result.mass_kg, system)),
+        ("of it rigging gear", mass(rigging, system)),
+        ("Cheapest?", proof(result)),
+    ]
+
+
+def proof(result: KitResult) -> str:
+    """How sure it is that no kit is cheaper."""
+    if result.status == "planned":
+        return "proven: no kit of this catalogue that carries the work costs less"
+    return f"not proven: no kit costs less than {money(result.bound, result.currency)}"
+
+
+def _lines(items: Iterable[KitItem], plan: Plan, system: UnitSystem) -> tuple[OrderLine, ...]:
+    return tuple(_line(item, plan, system) for item in items)
+
+
+def _line(item: KitItem, plan: Plan, system: UnitSystem) -> OrderLine:
+    id = catalogue_id(item.id)
+    asked_for = specification(item, plan.catalogue, system).removeprefix(f"{id}; ").removeprefix("other ")
+    together = mass(item.quantity * item.mass_kg, system) if item.mass_kg else ""
+    return OrderLine(id, item.name, asked_for, item.quantity, item.unit_price, together)

@@ -1,0 +1,267 @@
+"""A planned kit as workbooks: the order list with totals that follow the buyer, and the full plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from catalog_schema.units import UnitSystem
+from catalog_schema.writing import Written, table_of
+from recommender.files.assumptions import policy_table, settings_table, sources_table
+from recommender.files.kit_tables import (
+    items_table,
+    loads_table,
+    rigged_table,
+    uncovered_table,
+    utilisation_table,
+)
+from recommender.files.order_list import COVERED_BY, OrderGroup, order_groups, proof
+from recommender.files.sheets import (
+    EDIT,
+    PALE,
+    Formulas,
+    add_data_sheet,
+    add_sheet,
+    put,
+    saved,
+    set_up_print,
+    shade_utilisation,
+    write_headings,
+)
+from recommender.files.tables import (
+    Cell,
+    Heading,
+    Table,
+    count,
+    figure,
+    price,
+    texts,
+    with_currency,
+    with_unit,
+)
+from recommender.kit.result import KitResult
+from recommender.report.figures import mass, money
+from recommender.work.plan import Plan
+from recommender.work.tables import JobType, OwnedGear
+
+ORDER = "order list"
+CHANGE = "Change pieces and prices in the yellow cells: the totals follow. "
+PIECES, PLANNED, EACH, TOGETHER = "B", "C", "G", "H"
+
+
+def order_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
+    """The order list as a workbook of its own.
+
+    Parameters
+    ----------
+    result : KitResult
+    plan : Plan
+        What it was planned with.
+    system : {'metric', 'us'}
+        Units, and the paper: A4 or Letter.
+
+    Returns
+    -------
+    bytes
+        An XLSX file; the only formulas in it are totals.
+    """
+    book = _new_book()
+    formulas = _order_sheet(book, result, plan, system)
+    add_sheet(book, "cautions", _cautions(result), system, plan.settings.name)
+    return saved(book, {ORDER: formulas})
+
+
+def plan_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
+    """The whole plan as a workbook: a sheet for each part of it.
+
+    The sheets of the work, of what is owned and of the catalogue can be read again as they are.
+
+    Parameters
+    ----------
+    result : KitResult
+    plan : Plan
+        What it was planned with.
+    system : {'metric', 'us'}
+        Units, and the paper: A4 or Letter.
+
+    Returns
+    -------
+    bytes
+        An XLSX file; the only formulas in it are totals.
+    """
+    book, name = _new_book(), plan.settings.name
+    formulas = _order_sheet(book, result, plan, system)
+    for sheet_name, table in _tables_of(result, plan, system):
+        sheet = add_sheet(book, sheet_name, table, system, name)
+        if sheet_name == "utilisation":
+            shade_utilisation(sheet, table)
+    for sheet_name, rows in _data_of(plan, system):
+        add_data_sheet(book, sheet_name, rows, system)
+    add_sheet(book, "cautions", _cautions(result), system, name)
+    return saved(book, {ORDER: formulas})
+
+
+def _new_book() -> Any:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    book.calculation.fullCalcOnLoad = True
+    return book
+
+
+def _tables_of(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tuple[str, Table]]:
+    yield "summary", _summary(result, system)
+    if result.uncovered:
+        yield "not covered", uncovered_table(result)
+    if result.items:
+        yield "kit", items_table(result, system)
+        yield "rigged with", rigged_table(result)
+        yield "loads", loads_table(result, system)
+        yield "utilisation", utilisation_table(result)
+    yield "settings", settings_table(plan)
+    yield "policy", policy_table(plan.policy, system)
+    yield "sources", sources_table(plan)
+    notes = tuple(texts(note) for note in result.notes)
+    yield "notes", Table("Notes", (Heading("what was taken for granted, changed or left out", 120),), notes)
+
+
+def _data_of(plan: Plan, system: UnitSystem) -> Iterator[tuple[str, list[list[Written]]]]:
+    yield "work", table_of(plan.jobs, system, JobType)
+    if plan.owned:
+        yield "owned", table_of(plan.owned, system, OwnedGear)
+    for name, rows in plan.catalogue.tables().items():
+        if rows:
+            yield name, table_of(rows, system)
+
+
+def _summary(result: KitResult, system: UnitSystem) -> Table:
+    rows = [
+        texts("result", result.status),
+        (Cell(with_currency("total to buy", result.currency)), price(result.purchase_cost)),
+        (Cell(with_currency("no kit costs less than", result.currency)), price(result.bound)),
+        texts("is it the cheapest?", proof(result)),
+        (Cell(with_unit("mass of the kit, dry", "mass", system)), figure(mass(result.mass_kg, system))),
+        (Cell("job types"), count(len(result.assignments) + len(result.uncovered))),
+        texts("solver", f"{result.solver}, {result.solve_seconds:.2f} s, gap {100 * result.gap:.1f} %"),
+        texts("notice", result.notice),
+    ]
+    if not result.items:
+        rows = [rows[0], *rows[5:6], rows[-1]]
+    shown = tuple(row for row in rows if row[1].text)
+    return Table("Summary", (Heading("what", 34), Heading("figure", 80)), shown)
+
+
+def _cautions(result: KitResult) -> Table:
+    headings = (Heading("read before the gear is used", 120),)
+    return Table("Cautions", headings, tuple(texts(caution) for caution in result.cautions))
+
+
+def _order_sheet(book: Any, result: KitResult, plan: Plan, system: UnitSystem) -> Formulas:
+    """The order list; its formulas are given back, to be written with their results."""
+    from openpyxl.styles import Alignment, Font
+
+    sheet = book.create_sheet(ORDER)
+    table = _order_headings(result.currency, system)
+    groups = order_groups(result, plan, system)
+    put(sheet["A1"], Cell(f"Order list: {plan.settings.name}"))
+    sheet["A1"].font = Font(bold=True, size=14)
+    put(sheet["A2"], Cell(CHANGE + COVERED_BY if groups else _nothing(result)))
+    put(sheet["A3"], Cell(result.notice))
+    for row in (2, 3):
+        sheet.merge_cells(start_row=row, end_row=row, start_column=1, end_column=len(table.headings))
+        sheet.cell(row, 1).alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.row_dimensions[2].height = 30
+    write_headings(sheet, 4, table)
+    sheet.freeze_panes = "A5"
+    set_up_print(sheet, system, title_row=4)
+    return _groups(sheet, groups, result, table)
+
+
+def _nothing(result: KitResult) -> str:
+    return f"There is nothing to order: {result.status}."
+
+
+def _order_headings(currency: str, system: UnitSystem) -> Table:
+    headings = (
+        Heading("got", 5), Heading("pieces", 7, True), Heading("planned", 8, True), Heading("item", 32),
+        Heading("what to ask for", 58), Heading("id", 14), Heading(with_currency("each", currency), 12, True),
+        Heading(with_currency("together", currency), 13, True), Heading(with_unit("mass", "mass", system), 11, True),
+    )  # fmt: skip
+    return Table("Order list", headings, ())
+
+
+def _groups(sheet: Any, groups: tuple[OrderGroup, ...], result: KitResult, table: Table) -> Formulas:
+    from openpyxl.styles import Font
+
+    formulas: Formulas = {}
+    totals: list[str] = []
+    row = 5
+    for group in groups:
+        put(sheet.cell(row, 1), Cell(group.title))
+        sheet.cell(row, 1).font = Font(bold=True, size=12)
+        first, row = row + 1, row + 1 + len(group.lines)
+        _lines(sheet, first, group, formulas)
+        if group.is_bought:
+            formulas[f"{TOGETHER}{row}"] = (f"=SUM({TOGETHER}{first}:{TOGETHER}{row - 1})", group.price)
+            totals.append(f"{TOGETHER}{row}")
+            _total(sheet, row, f"{group.title}, together")
+            row += 1
+        row += 1
+    if totals:
+        formulas[f"{TOGETHER}{row}"] = (f"={'+'.join(totals)}", sum(one.price for one in groups if one.is_bought))
+        _total(sheet, row, f"Total to buy (as planned: {money(result.purchase_cost, result.currency)})")
+        sheet.print_area = f"A1:I{row}"
+    return formulas
+
+
+def _lines(sheet: Any, first: int, group: OrderGroup, formulas: Formulas) -> None:
+    from openpyxl.styles import Alignment, Border, PatternFill, Side
+
+    thin, box = Border(bottom=Side("thin", color="B9C2BC")), Side("thin", color="555555")
+    for row, line in enumerate(group.lines, start=first):
+        cells = [Cell(""), count(line.pieces), count(line.pieces), *texts(line.name, line.asked_for, line.id)]
+        if group.is_bought:
+            cells += [price(line.unit_price), Cell("")]
+            formulas[f"{TOGETHER}{row}"] = (f"={PIECES}{row}*{EACH}{row}", line.pieces * line.unit_price)
+            sheet[f"{TOGETHER}{row}"].number_format = "#,##0.00"
+        else:
+            cells += [Cell(""), Cell("")]
+        for place, value in enumerate([*cells, figure(line.mass) if line.mass else Cell("")], start=1):
+            cell = sheet.cell(row, place)
+            put(cell, value)
+            cell.border = thin
+            cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if place in (4, 5, 6) else None)
+        sheet.cell(row, 1).border = Border(box, box, box, box)
+        for letter in (PIECES, EACH) if group.is_bought else ():
+            sheet[f"{letter}{row}"].fill = PatternFill("solid", fgColor=EDIT)
+    if group.is_bought:
+        _guard(sheet, first, first + len(group.lines) - 1)
+
+
+def _guard(sheet: Any, first: int, last: int) -> None:
+    """Only sound numbers may be typed, and fewer pieces than planned are marked."""
+    from openpyxl.formatting.rule import FormulaRule
+    from openpyxl.styles import Font, PatternFill
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    whole = DataValidation("whole", formula1="0", operator="greaterThanOrEqual", showErrorMessage=True)
+    amount = DataValidation("decimal", formula1="0", operator="greaterThanOrEqual", showErrorMessage=True)
+    whole.error, amount.error = "Write a whole number of pieces", "Write a price of 0 or more"
+    for check, letter in ((whole, PIECES), (amount, EACH)):
+        check.add(f"{letter}{first}:{letter}{last}")
+        sheet.add_data_validation(check)
+    fewer = FormulaRule([f"${PIECES}{first}<${PLANNED}{first}"], font=Font(bold=True, color="9C1C0A"),
+                        fill=PatternFill(bgColor="F6C9BE"))  # fmt: skip
+    sheet.conditional_formatting.add(f"{PIECES}{first}:{PLANNED}{last}", fewer)
+
+
+def _total(sheet: Any, row: int, title: str) -> None:
+    from openpyxl.styles import Border, Font, PatternFill, Side
+
+    put(sheet.cell(row, 4), Cell(title))
+    for place in range(1, 10):
+        cell = sheet.cell(row, place)
+        cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor=PALE)
+        cell.border = Border(top=Side("thin", color="555555"))
+    sheet[f"{TOGETHER}{row}"].number_format = "#,##0.00"

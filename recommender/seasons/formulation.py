@@ -1,0 +1,315 @@
+r"""The integer programme of buying over several seasons.
+
+Sets
+    I : items;  J : job types;  T : seasons;  C_j : piece plans of job type j (load cases);  W_c : ways to rig c
+    A : item sets that are needs, or unions of needs that share items and may be called on at the same time
+    L_c : lines that may be used in load case c
+
+Parameters
+    p_i, f_t, d_t, b_t : price of item i, price factor, discount and budget of season t
+    o_it : owned pieces that may still be used;  g_i : seasons of use of a bought piece
+    k_ct, h_jt : cost of a piece plan's extra cuts, cost of giving a job type away, for a season
+    n_wA : how many needs of way w lie within set A;  s_j, m_j, M : systems of a crew, crews at once at j, crews
+    u_cit : share of a life of line i that a season of load case c uses up;  r_i : life left in owned line
+
+Variables
+    x_it : pieces bought, integer;  S_it : pieces on hand
+    z_wt : 1 if way w is how its job type is done, binary;  y_jt : 1 if job type j is given away, binary
+    v_cit : share of the season's work of load case c that line i does
+    a_At, b_jAt : pieces of set A that any crew, and that a crew at job type j beyond that, may call on (sharing only)
+
+Constraints
+    S1  S_it = o_it + sum(x_is for s <= t, t - s < g_i)               on hand: bought so far, owned, not retired
+    S2  sum(z_wt for c in C_j, w in W_c) + y_jt = 1                   every job type done or given away
+    S3  sum(m_j s_j n_wA z_wt) <= sum(S_it for i in A)                pieces for all crews that are at it at once
+    S4  a_At + b_jAt >= sum(s_j n_wA z_wt);  M a_At + sum(m_j b_jAt) <= sum(S_it)  any mix, if some m_j < M
+    S5  sum(S_it for i in s) >= count_s                               the crew's extras
+    S6  sum(p_i f_t x_it) <= b_t                                      budget
+    S7  sum(v_cit for i in L_c) = sum(z_wt for w in W_c)              the work is shared out over lines
+    S8  v_cit <= sum(z_wt for w in W_c with i in its line need)       only lines that the way allows
+    S9  sum(u_cis v_cis for a <= s <= t) <= r_i + sum(x_is for a - g_i < s <= t)   wear used up <= life bought
+
+Objective
+    sum(d_t (sum(p_i f_t x_it) + sum(k_ct z_wt) + sum(h_jt y_jt)))
+
+A job type is done in one way in a season, by all crews: a rule that people can follow, and one that makes S3 enough
+for any mix of job types that all crews may do at once (m_j = M). With q crews at j and the others at k, a set A is asked
+for q n_wA + (M - q) n_vA pieces, never more than M times the larger of the two; so by Hall's theorem there are
+different pieces for all. Where some job types are done by fewer crews at once, the most that any mix asks of A is the
+maximum of sum(q_j s_j n_jA) over q_j <= m_j, sum(q_j) <= M; S4 is the dual of that small programme, so it is exact.
+Purchases are paid when bought; what is left of their use after the last season is not credited, so short plans buy
+cautiously.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pulp
+from numpy.typing import NDArray
+
+from recommender.kit.cover import unions_of_overlapping
+from recommender.kit.formulation import threshold_rows
+from recommender.kit.problem import Ints, Ways, Words, as_number, as_words
+from recommender.kit.reduce import LINE
+from recommender.seasons.problem import SeasonProblem
+
+Variable = pulp.LpVariable
+
+
+@dataclass
+class SeasonModel:
+    """A built programme with its variables by position.
+
+    ``bought``, ``on_hand`` by (season, item); ``chosen`` by (season, way); ``given`` by (season, job); ``worked`` by
+    (season, case, line).
+    """
+
+    programme: pulp.LpProblem
+    ways: Ways
+    bought: dict[tuple[int, int], Variable] = field(default_factory=dict)
+    on_hand: dict[tuple[int, int], Variable] = field(default_factory=dict)
+    chosen: dict[tuple[int, int], Variable] = field(default_factory=dict)
+    given: dict[tuple[int, int], Variable] = field(default_factory=dict)
+    worked: dict[tuple[int, int, int], Variable] = field(default_factory=dict)
+
+
+def build(problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_]) -> SeasonModel:
+    """The programme over the given ways and items.
+
+    Parameters
+    ----------
+    problem : SeasonProblem
+    ways : Ways
+        Ways of every load case that may be chosen.
+    items : array of bool, shape (items,)
+        Items that may be used.
+
+    Returns
+    -------
+    SeasonModel
+    """
+    model = SeasonModel(pulp.LpProblem("seasons", pulp.LpMinimize), ways)
+    used = [int(item) for item in np.flatnonzero(items)]
+    add_purchases(model, problem, used)
+    count_on_hand(model, problem, used)
+    add_choices(model, problem)
+    require_every_job_done(model, problem)
+    require_setups(model, problem)
+    require_standing_needs(model, problem)
+    limit_budgets(model, problem)
+    if problem.has_wear:
+        limit_wear(model, problem)
+    set_cost_objective(model, problem)
+    return model
+
+
+def add_purchases(model: SeasonModel, problem: SeasonProblem, items: Sequence[int]) -> None:
+    """x_it for every item that can be bought."""
+    for item in items:
+        if problem.buyable[item]:
+            for season in range(problem.seasons):
+                name = f"x_{season}_{item}"
+                model.bought[season, item] = model.programme.add_variable(name, 0, cat=pulp.LpInteger)
+
+
+def count_on_hand(model: SeasonModel, problem: SeasonProblem, items: Sequence[int]) -> None:
+    """S1: what is on hand."""
+    for item in items:
+        for season in range(problem.seasons):
+            here = model.programme.add_variable(f"S_{season}_{item}", 0)
+            model.on_hand[season, item] = here
+            terms = [(here, 1)]
+            for earlier in range(season + 1):
+                if (earlier, item) in model.bought and season - earlier < problem.life[item]:
+                    terms.append((model.bought[earlier, item], -1))
+            _add(model, terms, pulp.LpConstraintEQ, f"S1_{season}_{item}", int(problem.owned[season, item]))
+
+
+def add_choices(model: SeasonModel, problem: SeasonProblem) -> None:
+    """z_wt for every way, y_jt where a job type may be given away."""
+    for season in range(problem.seasons):
+        for way in range(len(model.ways)):
+            name = f"z_{season}_{way}"
+            model.chosen[season, way] = model.programme.add_variable(name, cat=pulp.LpBinary)
+        for job in np.flatnonzero(np.isfinite(problem.hire_cost[season])):
+            name = f"y_{season}_{job}"
+            model.given[season, int(job)] = model.programme.add_variable(name, cat=pulp.LpBinary)
+
+
+def require_every_job_done(model: SeasonModel, problem: SeasonProblem) -> None:
+    """S2: one way in a season, or given away."""
+    job_of_way = problem.case_job[model.ways.case]
+    for season in range(problem.seasons):
+        for job in range(len(problem.job_names)):
+            terms = [(model.chosen[season, int(way)], 1) for way in np.flatnonzero(job_of_way == job)]
+            if (season, job) in model.given:
+                terms.append((model.given[season, job], 1))
+            _add(model, terms, pulp.LpConstraintEQ, f"S2_{season}_{job:04d}", 1)
+
+
+def require_setups(model: SeasonModel, problem: SeasonProblem) -> None:
+    """S3: pieces for all crews that are at one job type; S4: for any mix of job types."""
+    job_of_way = problem.case_job[model.ways.case]
+    for job in range(len(problem.job_names)):
+        rows = np.flatnonzero(job_of_way == job)
+        copies = int(problem.at_once[job] * problem.systems[job])
+        for number, (items, counts) in enumerate(threshold_rows(model.ways, rows)):
+            members = model.ways.members(items)
+            for season in range(problem.seasons):
+                terms = _called_on(model, season, rows, copies * counts) + _minus_on_hand(
+                    model, season, members
+                )
+                _add(model, terms, pulp.LpConstraintLE, f"S3_{season}_{job:04d}_{number:04d}", 0)
+    if np.any(problem.at_once < problem.crews):
+        _require_mixes(model, problem, job_of_way)
+
+
+def _require_mixes(model: SeasonModel, problem: SeasonProblem, job_of_way: Ints) -> None:
+    """S4, for every set that needs of different job types make together."""
+    ways, add = model.ways, model.programme.add_variable
+    shared = np.flatnonzero(problem.at_once < problem.crews)
+    for number, items in enumerate(_sets_of_mixes(problem, ways, job_of_way)):
+        within = ways.has_part & ~((ways.needs & ~items) != 0).any(axis=2)
+        counts = within.sum(axis=1, dtype=np.int64) * problem.systems[job_of_way]
+        for season in range(problem.seasons):
+            name = f"S4_{season}_{number:05d}"
+            every = add(f"a_{name}", 0)
+            extra = {int(job): add(f"b_{name}_{job}", 0) for job in shared}
+            for job in np.unique(job_of_way[counts > 0]):
+                rows = np.flatnonzero(job_of_way == job)
+                terms = [*_called_on(model, season, rows, counts[rows]), (every, -1)]
+                terms += [(extra[job], -1)] if job in extra else []
+                _add(model, terms, pulp.LpConstraintLE, f"{name}_{job}", 0)
+            terms = [(every, problem.crews), *((b, int(problem.at_once[job])) for job, b in extra.items())]
+            terms += _minus_on_hand(model, season, ways.members(items))
+            _add(model, terms, pulp.LpConstraintLE, name, 0)
+
+
+def _sets_of_mixes(problem: SeasonProblem, ways: Ways, job_of_way: Ints) -> list[Words]:
+    """Unions of overlapping needs of up to as many ways, of different job types, as there are crews."""
+    of_job: dict[int, set[int]] = {}
+    for way, job in enumerate(job_of_way):
+        of_job.setdefault(int(job), set()).update(
+            unions_of_overlapping(as_number(n) for n in ways.needs[way])
+        )
+    alone = set().union(*of_job.values())
+    found, frontier = set(alone), set(alone)
+    for _ in range(problem.crews - 1):
+        frontier = {a | b for a in frontier for b in alone if a & b} - found
+        found |= frontier
+    return [as_words(number, ways.needs.shape[2]) for number in sorted(found)]
+
+
+def _called_on(
+    model: SeasonModel, season: int, rows: Ints, pieces: NDArray[np.int64]
+) -> list[tuple[Variable, float]]:
+    return [(model.chosen[season, int(rows[k])], int(pieces[k])) for k in np.flatnonzero(pieces)]
+
+
+def _minus_on_hand(model: SeasonModel, season: int, items: Ints) -> list[tuple[Variable, float]]:
+    return [(model.on_hand[season, i], -1) for i in items.tolist() if (season, i) in model.on_hand]
+
+
+def require_standing_needs(model: SeasonModel, problem: SeasonProblem) -> None:
+    """S5: the crew's extras, in every season."""
+    for season in range(problem.seasons):
+        for number, (items, count) in enumerate(problem.kit.standing):
+            terms = [(model.on_hand[season, item], 1) for item in items if (season, item) in model.on_hand]
+            _add(model, terms, pulp.LpConstraintGE, f"S5_{season}_{number:04d}", count)
+
+
+def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:
+    """S6: purchases of a season within its budget."""
+    for season in np.flatnonzero(np.isfinite(problem.budget)):
+        terms = [
+            (variable, float(problem.kit.price[item] * problem.price_factor[when]))
+            for (when, item), variable in model.bought.items()
+            if when == season and problem.kit.price[item]
+        ]
+        _add(model, terms, pulp.LpConstraintLE, f"S6_{season}", float(problem.budget[season]))
+
+
+def limit_wear(model: SeasonModel, problem: SeasonProblem) -> None:
+    """S7 to S9: the work shared out over lines, and their life."""
+    ways, line = model.ways, model.ways.parts.index(LINE)
+    may_use = ways.flags(ways.needs[:, line])
+    by_line: dict[int, list[tuple[int, int]]] = {}
+    for case in np.unique(ways.case):
+        rows = np.flatnonzero(ways.case == case)
+        of_case = [int(item) for item in ways.universe[may_use[rows].any(axis=0)]]
+        columns = np.searchsorted(ways.universe, of_case)
+        for season in range(problem.seasons):
+            shares = [(model.chosen[season, int(row)], -1) for row in rows]
+            for item, place in zip(of_case, columns, strict=True):
+                if (season, item) not in model.on_hand or not _may_be_on_hand(problem, season, item):
+                    continue
+                share = model.programme.add_variable(f"v_{season}_{case}_{item}", 0, 1)
+                model.worked[season, int(case), item] = share
+                shares.append((share, 1))
+                allowed = [(model.chosen[season, int(row)], -1) for row in rows[may_use[rows, place]]]
+                if len(allowed) < len(rows):
+                    name = f"S8_{season}_{case:04d}_{item:04d}"
+                    _add(model, [(share, 1), *allowed], pulp.LpConstraintLE, name, 0)
+                by_line.setdefault(item, []).append((season, int(case)))
+            _add(model, shares, pulp.LpConstraintEQ, f"S7_{season}_{case:04d}", 0)
+    for item, places in by_line.items():
+        _limit_line(model, problem, item, places)
+
+
+def _may_be_on_hand(problem: SeasonProblem, season: int, item: int) -> bool:
+    return bool(problem.buyable[item] or problem.owned[season, item])
+
+
+def _limit_line(
+    model: SeasonModel, problem: SeasonProblem, item: int, places: Sequence[tuple[int, int]]
+) -> None:
+    """S9 for one line: for every run of seasons, wear in it <= life of the pieces that may be used in it.
+
+    All bought pieces of a line may be used for the same number of seasons, so runs of seasons are enough (Hall): a gap
+    between seasons that holds the whole use of a piece is too long for any piece to reach across.
+    """
+    life = int(problem.life[item])
+    for last in range(problem.seasons):
+        for first in range(last + 1):
+            if 0 < first < life:
+                continue  # no piece is retired before: the run from the first season on says more
+            terms = [
+                (model.worked[when, case, item], float(problem.use[when, case, item]))
+                for when, case in places
+                if first <= when <= last and problem.use[when, case, item] > 0
+            ]
+            if not terms:
+                continue
+            terms += [
+                (model.bought[when, item], -1.0)
+                for when in range(max(0, first - life + 1), last + 1)
+                if (when, item) in model.bought
+            ]
+            name = f"S9_{first}_{last}_{item:04d}"
+            _add(model, terms, pulp.LpConstraintLE, name, float(problem.life_left[item]))
+
+
+def set_cost_objective(model: SeasonModel, problem: SeasonProblem) -> None:
+    """Discounted purchases, crew time of extra cuts, and hire."""
+    factor = problem.discount * problem.price_factor
+    terms = [
+        (variable, float(problem.kit.price[item] * factor[season]))
+        for (season, item), variable in model.bought.items()
+    ]
+    cuts = (problem.discount[:, None] * problem.case_cost)[:, model.ways.case]
+    terms += [(variable, float(cuts[place])) for place, variable in model.chosen.items() if cuts[place]]
+    terms += [
+        (variable, float(problem.discount[season] * problem.hire_cost[season, job]))
+        for (season, job), variable in model.given.items()
+    ]
+    model.programme.setObjective(pulp.LpAffineExpression(terms))
+
+
+def _add(
+    model: SeasonModel, terms: Sequence[tuple[Variable, float]], sense: int, name: str, limit: float
+) -> None:
+    expression = pulp.LpAffineExpression(list(terms))
+    model.programme.addConstraint(pulp.LpConstraint(expression, sense, name, limit))
