@@ -85,7 +85,7 @@ def _checked_parts(data: bytes, file: str) -> bool:
 
 
 def _opened(data: bytes, file: str, *, data_only: bool) -> Any:
-    from openpyxl import load_workbook  # type: ignore[import-untyped]
+    from openpyxl import load_workbook
 
     try:
         with warnings.catch_warnings():

@@ -228,7 +228,7 @@ def _csv_cell(cell: Written) -> str:
 
 
 def _save_workbook(tables: Mapping[str, Table], path: Path, models: Mapping[str, type[BaseModel]]) -> None:
-    from openpyxl import Workbook  # type: ignore[import-untyped]
+    from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.active)
@@ -253,8 +253,8 @@ def _fill(cell: Any, value: Written) -> None:
 
 def _dress_header(sheet: Any, model: type[BaseModel]) -> None:
     """What each column means as a comment; thicknesses as text, so that 9/16 does not become a date."""
-    from openpyxl.comments import Comment  # type: ignore[import-untyped]
-    from openpyxl.utils import get_column_letter  # type: ignore[import-untyped]
+    from openpyxl.comments import Comment
+    from openpyxl.utils import get_column_letter
 
     for place, (name, column) in enumerate(columns_of(model).items(), start=1):
         sheet.cell(1, place).comment = Comment(model.model_fields[name].description or name, "")

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-import pandas as pd  # type: ignore[import-untyped]
+import pandas as pd
 import streamlit as st
 
 from catalog_schema.problems import Problem

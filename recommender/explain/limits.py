@@ -8,31 +8,32 @@ stretch further.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field
 
 from catalog_schema.units import UnitSystem, to_si
 from recommender.explain.gear_at_hand import GearAtHand
+from recommender.explain.limit_search import (
+    LONGEST_LOG,
+    Cell,
+    caught_lengths,
+    cell_of,
+    largest_masses,
+    one_setup,
+    weighing,
+)
 from recommender.explain.manners import Manner, usual_manners
 from recommender.kit.result import CAUTIONS, KitResult, Typed
-from recommender.physics import fall_height
-from recommender.sourced import COMMON_PRACTICE, DERIVED, Sourced
-from recommender.wood import PieceWeight, UnknownSpecies, density_band, find_species, mass_per_length
-from recommender.work.cases import LoadCase, allowance_length, load_case
+from recommender.sourced import DERIVED, Sourced
+from recommender.wood import UnknownSpecies, density_band, find_species, mass_per_length
+from recommender.work.cases import LoadCase, allowance_length
 from recommender.work.plan import Plan
-from recommender.work.tables import JobType, Technique
+from recommender.work.tables import Technique
 
-LEAST_MASS = Sourced(1.0, "kg", DERIVED, note="below it a cell says that nothing is carried")
-MOST_MASS = Sourced(1e5, "kg", DERIVED, note="above what any line of the catalogue's range carries")
-MASS_STEPS = Sourced(
-    22, "-", DERIVED, note="halvings of a factor of 1e5: the mass is met to 3 parts in a million"
-)
-LENGTH_STEPS = Sourced(14, "-", DERIVED, note="halvings of a length below 10 m: met to 1 mm")
-LONGEST_LOG = Sourced(
-    6.0, "m", COMMON_PRACTICE, note="longer logs are cut again; thin ones bend and hit the stem"
-)
 HEIGHTS = {"metric": (3.0, 5.0, 5.0, "m"), "us": (10.0, 15.0, 15.0, "ft")}
 """Lowest height, top of the first band, and width of the others."""
 DIAMETERS = {"metric": (15.0, 60.0, 5.0, "cm"), "us": (6.0, 24.0, 2.0, "in")}
@@ -63,7 +64,7 @@ class LimitRow(Typed):
     height_to_m: float
     largest_mass_kg: float
     why_not: str = ""
-    parts: dict[str, str] = {}
+    parts: dict[str, str] = Field(default_factory=dict)
     held_by: str = ""
     state: str = ""
     stem_at_redirect_m: tuple[float, float | None] = (0.0, None)
@@ -90,16 +91,6 @@ class LimitsSheet(Typed):
     rows: tuple[LimitRow, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = CAUTIONS
-
-
-@dataclass(frozen=True)
-class _Cell:
-    """One manner in one band: its load cases, shape (stems, states of slack and height), with a mass of 1 kg."""
-
-    manner: Manner
-    low: float
-    high: float
-    cases: tuple[tuple[LoadCase, ...], ...]
 
 
 def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None = None) -> LimitsSheet:
@@ -129,11 +120,14 @@ def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None
         plan, None if result is None else {one.id: one.quantity for one in result.items}
     )
     manners = usual_manners(plan, system)
+    wet = any(job.wet for job in plan.jobs)
     diameters, woods = _diameters(system), _woods(plan)
     cells = [
-        _cell(plan, gear, manner, low, high) for manner in manners for low, high in _bands(plan, gear, system)
+        cell_of(plan, gear, manner, band, wet=wet)
+        for manner in manners
+        for band in _bands(plan, gear, system)
     ]
-    masses, best = _largest_masses(gear, cells)
+    masses, best = largest_masses(gear, cells)
     rows = [
         _row(gear, cell, float(mass), int(stems), diameters, woods)
         for cell, mass, stems in zip(cells, masses, best, strict=True)
@@ -142,7 +136,7 @@ def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None
         plan=plan.settings.name,
         notice=plan.settings.notice,
         gear="the gear that is owned" if result is None else "the kit",
-        wet=_wet(plan),
+        wet=wet,
         diameters_m=tuple(diameters.tolist()),
         species=tuple(woods),
         heaviest=max(woods, key=lambda name: woods[name], default=""),
@@ -150,10 +144,6 @@ def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None
         rows=tuple(rows),
         notes=tuple(_notes(plan, gear, woods)),
     )
-
-
-def _wet(plan: Plan) -> bool:
-    return any(job.wet for job in plan.jobs)
 
 
 def _diameters(system: UnitSystem) -> Floats:
@@ -168,7 +158,7 @@ def _bands(plan: Plan, gear: GearAtHand, system: UnitSystem) -> list[tuple[float
     used_up = allowance_length(plan.settings.line)
     reach = [high for high in edges[1:] if gear.longest_line >= 2 * high + used_up]
     count = max(1, len(reach))
-    return [(float(a), float(b)) for a, b in zip(edges[:count], edges[1 : count + 1], strict=True)]
+    return [(float(a), float(b)) for a, b in pairwise(edges[: count + 1])]
 
 
 def _woods(plan: Plan) -> dict[str, float]:
@@ -183,103 +173,8 @@ def _woods(plan: Plan) -> dict[str, float]:
     return woods
 
 
-def _cell(plan: Plan, gear: GearAtHand, manner: Manner, low: float, high: float) -> _Cell:
-    jobs = [job for job in plan.jobs if job.technique == manner.technique] or list(plan.jobs)
-    stems = gear.stems_told_apart([(job.stem_at_redirect, job.stem_at_brake) for job in jobs])
-    heights = (low, (low + high) / 2, high)
-    cases = tuple(
-        tuple(
-            load_case(sheet_job(manner, height, slack, 1.0, pair, wet=_wet(plan)), plan.settings.line, 1.0)
-            for slack in manner.slacks
-            for height in heights
-        )
-        for pair in stems
-    )
-    return _Cell(manner, low, high, cases)
-
-
-def sheet_job(
-    manner: Manner, height: float, slack: float, mass: float, stems: tuple[float, float], *, wet: bool
-) -> JobType:
-    """A job type that stands for a cell of the sheet.
-
-    Parameters
-    ----------
-    manner : Manner
-    height, slack : float
-        [m]
-    mass : float
-        Of the piece to plan for. [kg]
-    stems : tuple of float
-        Diameters at the redirect and at the brake. [m]
-    wet : bool
-
-    Returns
-    -------
-    JobType
-    """
-    catching = manner.technique == "catch"
-    return JobType(
-        job=manner.name,
-        technique=manner.technique,
-        share=1.0,
-        species="stated mass",
-        diameter=0.3,
-        length=manner.piece_length_m or 1.0,
-        mass=mass,
-        mass_high=mass,
-        rigging_height=height,
-        stem_at_redirect=stems[0],
-        stem_at_brake=stems[1],
-        leg_angle=manner.leg_angle_rad,
-        slack=slack,
-        swing_angle=manner.swing_angle_rad,
-        cut_to_redirect=manner.lead_m,
-        tie_above_cut=manner.tie_above_cut_m,
-        run=manner.run_m,
-        clearance=height if catching else None,
-        lift_height=manner.lift_height_m,
-        lift_manner=manner.lift_manner,  # type: ignore[arg-type]
-        wet=wet,
-    )
-
-
-def _weighing(case: LoadCase, mass: float) -> LoadCase:
-    return replace(case, mass=PieceWeight(mass, mass))
-
-
-def _largest_masses(gear: GearAtHand, cells: Sequence[_Cell]) -> tuple[Floats, NDArray[np.int64]]:
-    """Largest mass of each cell over its stems, and which stems those are: mass 0 where nothing is carried."""
-    groups = [(cell, variants) for cell in cells for variants in cell.cases]
-    sizes = [len(variants) for _, variants in groups]
-
-    def carried(masses: Floats) -> NDArray[np.bool_]:
-        cases = [
-            _weighing(one, m) for (_, group), m in zip(groups, masses.tolist(), strict=True) for one in group
-        ]
-        return _all_of_each(gear.carries(cases), sizes)
-
-    low = np.full(len(groups), float(LEAST_MASS))
-    high = np.full(len(groups), float(MOST_MASS))
-    possible = carried(low)
-    for _ in range(int(MASS_STEPS.value)):
-        middle = np.sqrt(low * high)
-        fits = carried(middle)
-        low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-    masses = np.where(possible, low, 0.0)
-    ends = np.cumsum([0, *(len(cell.cases) for cell in cells)])
-    best = [int(np.argmax(masses[a:b])) for a, b in zip(ends, ends[1:], strict=False)]
-    return np.array([masses[a + k] for a, k in zip(ends, best, strict=False)]), np.array(best)
-
-
-def _all_of_each(flags: NDArray[np.bool_], sizes: Sequence[int]) -> NDArray[np.bool_]:
-    """Whether all flags of each group are set; groups follow each other."""
-    starts = np.cumsum([0, *sizes[:-1]])
-    return np.logical_and.reduceat(flags, starts) if len(sizes) else np.zeros(0, dtype=bool)
-
-
 def _row(
-    gear: GearAtHand, cell: _Cell, mass: float, stems: int, diameters: Floats, woods: dict[str, float]
+    gear: GearAtHand, cell: Cell, mass: float, stems: int, diameters: Floats, woods: dict[str, float]
 ) -> LimitRow:
     row = LimitRow(
         manner=cell.manner.name,
@@ -290,8 +185,11 @@ def _row(
     )
     if mass == 0.0:
         return row.model_copy(update={"why_not": _why_not(gear, cell)})
-    mass, chosen = _one_setup(gear, cell.cases[stems], mass)
-    variants = [_weighing(case, mass) for case in cell.cases[stems]]
+    mass, chosen = one_setup(gear, cell.cases[stems], mass)
+    if mass == 0.0:
+        nothing = {"largest_mass_kg": 0.0, "why_not": "no one setup does for the whole band of heights"}
+        return row.model_copy(update=nothing)
+    variants = [weighing(case, mass) for case in cell.cases[stems]]
     setup, held_by, state = gear.hardest(variants, chosen)
     parts = {part: gear.items[item].id for part, item in setup.parts.items()}
     anchor = "brake" if "brake" in setup.parts else "lifter"
@@ -309,40 +207,7 @@ def _row(
     )
 
 
-def _one_setup(gear: GearAtHand, cases: Sequence[LoadCase], mass: float) -> tuple[float, dict[str, int]]:
-    """The setup that takes the largest mass in all states of a cell, and that mass.
-
-    At ``mass`` something carries each state; mostly the same setup carries all. Where the states ask for different
-    setups (a soft rope when the line is short, a strong one when it is long), each of them is tried alone.
-    """
-    best = (0.0, dict[str, int]())
-    for setup in gear.best_setups([_weighing(case, mass) for case in cases]):
-        best = max(best, (_largest_with(gear, cases, setup.parts, mass), setup.parts), key=lambda one: one[0])
-        if best[0] == mass:
-            break
-    return best
-
-
-def _largest_with(gear: GearAtHand, cases: Sequence[LoadCase], parts: dict[str, int], most: float) -> float:
-    """Largest mass up to ``most`` that one setup takes in all states; 0 where it takes none."""
-
-    alone = gear.only(parts)
-
-    def carried(mass: float) -> bool:
-        return bool(alone.carries([_weighing(case, mass) for case in cases]).all())
-
-    if carried(most):
-        return most
-    low, high = float(LEAST_MASS), most
-    if low >= high or not carried(low):
-        return 0.0
-    for _ in range(int(MASS_STEPS.value)):
-        middle = float(np.sqrt(low * high))
-        low, high = (middle, high) if carried(middle) else (low, middle)
-    return low
-
-
-def _why_not(gear: GearAtHand, cell: _Cell) -> str:
+def _why_not(gear: GearAtHand, cell: Cell) -> str:
     needed = max(case.line_needed for group in cell.cases for case in group)
     if gear.longest_line < needed:
         return "no line is long enough"
@@ -357,7 +222,7 @@ def _why_not(gear: GearAtHand, cell: _Cell) -> str:
 
 def _logs(
     gear: GearAtHand,
-    cell: _Cell,
+    cell: Cell,
     variants: Sequence[LoadCase],
     mass: float,
     diameters: Floats,
@@ -369,7 +234,7 @@ def _logs(
         np.asarray(mass_per_length(density, diameters[None, :])) if woods else np.zeros((0, len(diameters)))
     )
     if cell.manner.technique == "catch":
-        lengths = _caught_lengths(gear, cell.manner, variants, line_mass.ravel()).reshape(line_mass.shape)
+        lengths = caught_lengths(gear, cell.manner, variants, line_mass.ravel()).reshape(line_mass.shape)
     else:
         lengths = np.minimum(mass / line_mass, min(float(LONGEST_LOG), cell.low - cell.manner.lead_m))
     return tuple(
@@ -379,49 +244,6 @@ def _logs(
             lengths_m=tuple(None if np.isnan(length) else float(length) for length in row),
         )
         for name, row in zip(woods, lengths, strict=True)
-    )
-
-
-def _caught_lengths(
-    gear: GearAtHand, manner: Manner, variants: Sequence[LoadCase], line_mass: Floats
-) -> Floats:
-    """Longest caught logs by mass per length, not a number where none is carried.
-
-    A longer log is heavier and falls further: halved down, from the knot to the longest piece of the manner.
-    """
-    tie = manner.tie_above_cut_m or 0.0
-
-    def carried(lengths: Floats) -> NDArray[np.bool_]:
-        drops = np.asarray(fall_height(manner.lead_m, lengths / 2, tie, 0.0)).tolist()
-        logs = zip(lengths.tolist(), (line_mass * lengths).tolist(), drops, strict=True)
-        cases = [
-            _caught(case, *log, slack) for log in logs for case, slack in zip(variants, slacks, strict=True)
-        ]
-        return _all_of_each(gear.carries(cases), [len(variants)] * len(line_mass))
-
-    slacks = [case.lead - manner.lead_m - tie for case in variants]
-    low, high = (
-        np.full(len(line_mass), tie),
-        np.full(len(line_mass), min(manner.piece_length_m, float(LONGEST_LOG))),
-    )
-    if not len(line_mass):
-        return low
-    possible, whole, longest = carried(low), carried(high), high
-    for _ in range(int(LENGTH_STEPS.value)):
-        middle = (low + high) / 2
-        fits = carried(middle)
-        low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-    return np.where(possible, np.where(whole, longest, low), np.nan)
-
-
-def _caught(case: LoadCase, length: float, mass: float, drop: float, slack: float) -> LoadCase:
-    """A catch with another log: its mass, its centre and its drop."""
-    return replace(
-        case,
-        mass=PieceWeight(mass, mass),
-        piece_length=length,
-        centre_above_cut=length / 2,
-        drop=drop + slack,
     )
 
 

@@ -67,8 +67,8 @@ class Manner(Typed):
             )
             return (
                 f"redirect at most {lead} below the cut, knot at least {tie} above it and at least {short} of "
-                f"line between them, slack at most {slack}, {run}; pieces at most {length} long; a line that locks is counted too; "
-                "the piece stops above the ground"
+                f"line between them, slack at most {slack}, {run}; pieces at most {length} long; a line that "
+                "locks is counted too; the piece stops above the ground"
             )
         above = f"at least {lead} of line above the piece"
         if self.technique == "lift":

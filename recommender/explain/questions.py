@@ -56,6 +56,22 @@ class Found:
     proven: bool
 
 
+@dataclass(frozen=True)
+class Floor:
+    """What a relaxed programme over all items proves for every kit that covers its load cases.
+
+    Such a kit costs at least ``cost`` [cent], and at least ``reduced`` more for each piece of an item that it holds.
+    """
+
+    cases: Flags
+    cost: float
+    reduced: NDArray[np.float64]
+
+    def worth(self, known: float) -> Flags:
+        """Items that a kit as cheap as a known one may hold."""
+        return np.asarray(self.cost + self.reduced <= known + HALF)
+
+
 class KitQuestions:
     """Cheapest kits for choices of load cases and items; what is bought for the crew whatever the work is left out.
 
@@ -86,6 +102,7 @@ class KitQuestions:
         hardest = problem.source.hardest_first(problem.price, len(problem.case_names))
         self.rank = np.argsort(hardest)
         self.at_hand: Ints | None = None
+        self._floor: Floor | None = None
 
     @property
     def extras_cost(self) -> int:
@@ -126,7 +143,7 @@ class KitQuestions:
         known = self._affordable(cases, allowed)
         start = time.perf_counter()
         while True:
-            model, result = self._optimum(active, allowed, known, start)
+            model, result = self._optimum(active, self._worth(cases, allowed, known), known, start)
             if result.status not in USABLE:
                 return None
             if near is not None:
@@ -140,7 +157,7 @@ class KitQuestions:
         return Found(result.pieces, result.cost, active, result.bound, proven)
 
     def _optimum(
-        self, active: Flags, allowed: Flags, known: float, start: float
+        self, active: Flags, worth: Flags, known: float, start: float
     ) -> tuple[KitModel, KitSolution]:
         """The optimum for some load cases, all in one model; ``known`` is the cost of some kit for all of them.
 
@@ -148,22 +165,31 @@ class KitQuestions:
         and rows become fewer and the relaxation tighter, so this is done again as long as it drops many.
         """
         cases = np.flatnonzero(active)
-        worth, ways = allowed, self.ways.restricted(cases, allowed)
+        ways = self.ways.restricted(cases, worth)
         while True:
             model = build(self.problem, ways, useful_items(self.problem, ways) & worth)
             relaxed = relax(model, self.problem, self.settings, start)
             if relaxed is None:
                 break
+            floor = Floor(active.copy(), relaxed.cost, reduced_costs(self.problem, model, relaxed))
+            if worth.all():
+                self._floor = floor
             if relaxed.pieces is not None:
                 cost = int(self.problem.price @ relaxed.pieces)
                 whole = (relaxed.pieces, cost, float(cost), 1, 0.0, relaxed.solver)
                 return model, KitSolution(Status.PROVEN_OPTIMAL, *whole)
             before = list(model.pieces)
-            worth = worth & (relaxed.cost + reduced_costs(self.problem, model, relaxed) <= known + HALF)
+            worth = worth & floor.worth(known)
             if worth[before].sum() > FEW * len(before):
                 break
             ways = tidy_ways(ways.restricted(cases, worth))
         return model, run(model, self.problem, self.settings, start)
+
+    def _worth(self, cases: Flags, allowed: Flags, known: float) -> Flags:
+        """The allowed items that a kit for the load cases as cheap as a known one may hold."""
+        if self._floor is None or np.any(self._floor.cases & ~cases):
+            return allowed
+        return allowed & self._floor.worth(known)
 
     def _nearest(self, model: KitModel, best: KitSolution, near: Ints, start: float) -> KitSolution:
         """At the cost of an optimum the kit with the fewest pieces that are strange to a given one."""
@@ -187,13 +213,17 @@ class KitQuestions:
             return float("inf")
         return float(self.problem.price @ self.thinned(completed.pieces, cases))
 
+    def within(self, pieces: Ints, cases: Flags) -> KitProblem:
+        """The problem with the ways alone that the items of a kit allow: quick to ask about parts of that kit."""
+        return replace(self.problem, source=self.ways.restricted(np.flatnonzero(cases), pieces > 0))
+
     def thinned(self, pieces: Ints, cases: Flags) -> Ints:
         """A kit without the pieces that nothing needs, dearest first."""
-        kept = pieces.copy()
+        kept, small = pieces.copy(), self.within(pieces, cases)
         for item in sorted(np.flatnonzero(kept).tolist(), key=lambda k: -int(self.problem.price[k])):
             while kept[item]:
                 kept[item] -= 1
-                if not (standing_met(self.problem, kept) and self.covered(kept, cases)[cases].all()):
+                if not (standing_met(small, kept) and covered_cases(small, kept, ~cases).all()):
                     kept[item] += 1
                     break
         return kept

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from pydantic import BaseModel
+
 from catalog_schema.fields import kind_of
 from catalog_schema.units import UnitSystem
 from recommender.files.tables import Cell, Heading, Table, figure, texts
@@ -18,8 +20,8 @@ from recommender.report.figures import as_listed, words
 from recommender.sourced import citations
 from recommender.wood import find_species
 from recommender.work.plan import Plan
-from recommender.work.settings import Crew, LineAllowances, PlanSettings
 
+SHOWN_ELSEWHERE = ("name", "notice", "units", "catalog")
 UNLISTED = ("floor", "source", "basis", "reason", "notes")
 
 
@@ -41,17 +43,21 @@ def settings_table(plan: Plan) -> Table:
     return Table("Settings of the plan", headings, tuple(rows), "")
 
 
-def _settings(settings: PlanSettings, system: UnitSystem) -> Iterator[tuple[str, str]]:
-    for table in (settings, settings.crew, settings.line):
-        for name, field in type(table).model_fields.items():
-            value, kind = getattr(table, name), kind_of(field)
-            if isinstance(value, Crew | LineAllowances) or name in ("name", "notice", "units", "catalog"):
-                continue
-            if kind is not None:
-                shown = as_listed(value, kind, system, "up")
-            else:
-                shown = {True: "yes", False: "no"}[value] if isinstance(value, bool) else f"{value:,g}"
-            yield field.description or words(name), shown
+def _settings(table: BaseModel, system: UnitSystem) -> Iterator[tuple[str, str]]:
+    for name, field in type(table).model_fields.items():
+        value, kind = getattr(table, name), kind_of(field)
+        if isinstance(value, BaseModel):
+            yield from _settings(value, system)
+        elif name not in SHOWN_ELSEWHERE:
+            yield field.description or words(name), _setting(value, kind, system)
+
+
+def _setting(value: object, kind: str | None, system: UnitSystem) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if not isinstance(value, int | float):
+        return str(value)
+    return as_listed(float(value), kind, system, "up") if kind is not None else f"{value:,g}"
 
 
 def policy_values(policy: Policy, system: UnitSystem) -> list[PolicyValue]:
@@ -73,7 +79,8 @@ def policy_values(policy: Policy, system: UnitSystem) -> list[PolicyValue]:
 
 def _group(path: tuple[str, ...]) -> str:
     """The name of the group that a value stands in."""
-    return label(path).rpartition(" for ")[0] if len(path) == 3 else label(path[:1])
+    name = label(path).rpartition(" for ")[0] if len(path) == 3 else label(path[:1])
+    return name.removesuffix(" in newton")  # it is shown in the user's units
 
 
 def _policy_figure(path: tuple[str, ...], value: object, system: UnitSystem) -> Cell:
@@ -111,9 +118,8 @@ def short_policy_table(policy: Policy, system: UnitSystem) -> Table:
     for (group, source), values in groupby(policy_values(policy, system), lambda one: (one.group, one.source)):
         together = list(values)
         floor = f" (never below {together[0].floor.text})" if together[0].floor.text else ""
-        shown = "; ".join(
-            f"{one.name} {one.value.text}" if one.name not in ("", "factor") else one.value.text for one in together
-        )
+        alone = len(together) == 1 and together[0].name in ("", "factor")
+        shown = "; ".join(one.value.text if alone else f"{one.name} {one.value.text}" for one in together)
         rows.append(texts(group, shown + floor, source))
     headings = (Heading("what", 26), Heading("value", 34), Heading("source and basis", 56))
     return Table("Policy: what ratings and loads are made of", headings, tuple(rows))

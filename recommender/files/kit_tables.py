@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Sequence
+from math import ceil, floor
 
 from catalog_schema.units import UnitSystem
+from recommender.charts.words import part_place
 from recommender.files.order_list import OrderGroup
 from recommender.files.tables import (
     NOTHING,
@@ -23,18 +25,26 @@ from recommender.files.tables import (
     without_empty_columns,
 )
 from recommender.kit.result import Assignment, KitResult
-from recommender.report.figures import force, length_needed, mass, percent, words
-from recommender.report.specification import catalogue_id
+from recommender.report.figures import as_listed, force, length_needed, mass, percent, words
+from recommender.report.kit_text import WEAR
+from recommender.report.specification import OWNED_MARK, catalogue_id
 
 LOADS_READING = (
     "Forces are those of the largest piece to plan for, rounded up. 'Jam' is a catch with the line locked at the brake. "
-    "Drop: how far below the cut the lowest wood may come."
+    "Drop: how far below the cut the lowest wood may come; "
+    "free: the height that is free there."
 )
 UTILISATION_READING = (
     "Load over rating of every part, rounded up to whole percents; over 100 % is refused. 'Jam' where a catch with the "
     "line locked governs; elsewhere the working state does."
 )
 RIGGED_READING = "Which item is which part of the setup. A kit is planned with these items in these places."
+HOLDING_READING = (
+    "Wraps that leave no more to one ground worker's hand than the policy says, on slippery line, against those that fit. "
+    "Where one person can't hold it, tie the line off or have a second person on it."
+)
+NOISE = 1e-7
+"""Of a tenth of a wrap: the last bits of a number are not rounded up."""
 _FORCES: tuple[tuple[str, Callable[[Assignment], float]], ...] = (
     ("line", lambda one: one.line_tension_n),
     ("redirect", lambda one: one.redirect_reaction_n),
@@ -48,7 +58,8 @@ _FORCES: tuple[tuple[str, Callable[[Assignment], float]], ...] = (
 
 def group_table(group: OrderGroup, currency: str, system: UnitSystem) -> Table:
     """A group of an order list with its prices, or without where nothing is bought."""
-    headings = [Heading("pcs", 5, True), Heading("item", 24), Heading("what to ask for", 46), Heading("id", 13)]
+    asked = "what to ask for" if group.is_bought else "which one"
+    headings = [Heading("pcs", 5, True), Heading("item", 24), Heading(asked, 46), Heading("id", 13)]
     if group.is_bought:
         headings += [Heading(with_currency(name, currency), 12, True) for name in ("each", "together")]
     headings.append(Heading(with_unit("mass", "mass", system), 9, True))
@@ -91,7 +102,7 @@ def loads_table(result: KitResult, system: UnitSystem, technique: str = "") -> T
         Heading(with_unit("usual piece", "mass", system), 9, True),
         Heading(with_unit("largest piece", "mass", system), 9, True),
         *(Heading(with_unit(name, "force", system), 10, True) for name, _ in _FORCES),
-        Heading(with_unit("drop", "length", system), 8, True),
+        Heading(with_unit("drop", "length", system), 8, True), Heading(with_unit("free", "length", system), 8, True),
         Heading(with_unit("line needed", "length", system), 9, True),
         Heading("hardest part", 15), Heading("used", 7, True), Heading("state", 9),
     )  # fmt: skip
@@ -108,6 +119,7 @@ def _loads_row(one: Assignment, system: UnitSystem) -> tuple[Cell, ...]:
         figure(mass(one.piece_mass_kg, system)),
         *(figure_or_nothing(of(one), force(of(one), system)) for _, of in _FORCES),
         drop,
+        NOTHING if one.clearance_m is None else figure(as_listed(one.clearance_m, "length", system, "down")),
         figure(length_needed(one.line_needed_m, system)),
         Cell(words(part)),
         share(percent(used)),
@@ -142,6 +154,63 @@ def _utilisation(one: Assignment, part: str) -> Cell:
     return share(percent(one.utilisation[part]), "jam" if one.governing[part] == "jam" else "")
 
 
+def setups_table(result: KitResult) -> Table:
+    """Each setup once, with the job types that it is rigged for."""
+    names = {item.id: item.name for item in result.items}
+    jobs: dict[tuple[tuple[str, str], ...], list[str]] = defaultdict(list)
+    for one in result.assignments:
+        jobs[tuple((part, one.parts[part]) for part in sorted(one.parts, key=part_place))].append(one.job)
+    headings = (Heading("setup", 6), Heading("parts", 62), Heading("for the job types", 34))
+    rows = tuple(
+        texts(
+            str(number),
+            "; ".join(f"{words(part)}: {catalogue_id(item)} {names.get(item, '')}".rstrip() for part, item in parts),
+            ", ".join(served),
+        )
+        for number, (parts, served) in enumerate(jobs.items(), start=1)
+    )
+    return Table("How it is rigged", headings, rows)
+
+
+def holding_table(result: KitResult) -> Table:
+    """Wraps on the brake that one ground worker needs, and that fit."""
+    headings = (
+        Heading("job type", 30), Heading("brake", 14), Heading("piece hangs still", 11, True),
+        Heading("at the peak", 11, True), Heading("fit on it", 9, True), Heading("one person", 20),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            *texts(one.job, catalogue_id(one.parts["brake"])),
+            _wraps(one.holding.wraps_hanging), _wraps(one.holding.wraps_peak), _wraps(one.holding.wraps_max, down=True),
+            Cell(one.holding.verdict),
+        )
+        for one in result.assignments if one.holding is not None
+    )  # fmt: skip
+    return Table("Wraps on the brake", headings, rows, HOLDING_READING)
+
+
+def _wraps(count: float, down: bool = False) -> Cell:
+    tenths = floor(10 * count + NOISE) if down else ceil(10 * count - NOISE)
+    return figure(f"{tenths / 10:.1f}")
+
+
+def lives_table(result: KitResult) -> Table:
+    """How long the ropes and slings of the kit last."""
+    headings = (
+        Heading("item", 30), Heading("loads a season", 12, True), Heading("highest load of strength", 14, True),
+        Heading("seasons", 10, True), Heading("ends by", 12),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            Cell(catalogue_id(one.item) + (" (owned)" if one.item.startswith(OWNED_MARK) else "")),
+            figure(f"{ceil(one.loads_per_season):,d}"), share(percent(one.highest_share)),
+            figure(f"{floor(10 * one.seasons) / 10:.1f}"), Cell(one.ends_by),
+        )
+        for one in result.lives
+    )  # fmt: skip
+    return Table("How long ropes and slings last", headings, rows, WEAR)
+
+
 def uncovered_table(result: KitResult) -> Table:
     """The job types that nothing in the catalogue can carry, and what would help."""
     headings = (
@@ -158,9 +227,7 @@ def uncovered_table(result: KitResult) -> Table:
 
 def parts_in_order(assignments: Sequence[Assignment]) -> list[str]:
     """Every part that is used, along the line: itself, then what is at the redirect, the brake, the lifter."""
-    places = ("line", "redirect", "brake", "lifter")
-    names = {part for one in assignments for part in one.utilisation}
-    return sorted(names, key=lambda part: (places.index(part.split("_")[0]), "connector" in part, part))
+    return sorted({part for one in assignments for part in one.utilisation}, key=part_place)
 
 
 def _uses(assignments: Sequence[Assignment]) -> dict[str, tuple[list[str], set[str]]]:

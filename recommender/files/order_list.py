@@ -72,7 +72,7 @@ def summary(result: KitResult, system: UnitSystem) -> list[tuple[str, str]]:
         ("Total to buy", money(result.purchase_cost, result.currency)),
         ("Mass of the kit, dry", mass(result.mass_kg, system)),
         ("of it rigging gear", mass(rigging, system)),
-        ("Cheapest?", proof(result)),
+        ("Is it the cheapest", proof(result)),
     ]
 
 

@@ -30,22 +30,23 @@ def covered_cases(
     """
     covered = np.zeros(len(problem.case_names), dtype=bool) if known is None else known.copy()
     ways = problem.ways(np.flatnonzero(~covered), counts > 0)
-    plenty = _has_plenty(ways, counts)
+    copies = problem.copies_of(ways.case)
+    plenty = _has_plenty(ways, counts, copies)
     covered[ways.case[plenty]] = True
     for row in np.flatnonzero(~plenty):
         case = ways.case[row]
         if not covered[case]:
-            covered[case] = can_fill(way_sets(ways, row), counts)
+            covered[case] = can_fill(way_sets(ways, int(row)) * int(copies[row]), counts)
     return covered
 
 
-def _has_plenty(ways: Ways, counts: Ints) -> NDArray[np.bool_]:
+def _has_plenty(ways: Ways, counts: Ints, copies: Ints) -> NDArray[np.bool_]:
     """Ways whose every need has as many pieces as there are needs that share an item with it: surely filled."""
     rivals = np.zeros(ways.has_part.shape, dtype=np.int64)
     for part in range(len(ways.parts)):
         rivals += (ways.needs & ways.needs[:, part, None]).any(axis=2)
     pieces = ways.flags(ways.needs) @ counts[ways.universe]
-    return np.asarray((pieces >= rivals).all(axis=1))
+    return np.asarray((pieces >= rivals * copies[:, None]).all(axis=1))
 
 
 def way_sets(ways: Ways, row: int) -> list[tuple[int, ...]]:

@@ -83,10 +83,11 @@ def shortfall(fits: Fits, case: int) -> Shortfall:
         return Shortfall("line", float("inf"), 0.0)
     together = np.stack([np.broadcast_to(ratio, ratios["line"].shape) for ratio in ratios.values()])
     finite = np.where(np.isfinite(together), together, 1e6)
-    best = np.unravel_index(int(np.argmin(finite.sum(axis=0) + finite.max(axis=0) * 1e3)), finite.shape[1:])
-    part = list(ratios)[int(np.argmax(finite[(slice(None), *best)]))]
-    ratio = float(together[(list(ratios).index(part), *best)])
-    line, friction = int(builder.kinds[best[0]]), int(best[1])
+    best = int(np.argmin(finite.sum(axis=0) + finite.max(axis=0) * 1e3))
+    kind, friction = (int(place) for place in np.unravel_index(best, finite.shape[1:]))
+    part = list(ratios)[int(np.argmax(finite[:, kind, friction]))]
+    ratio = float(together[list(ratios).index(part), kind, friction])
+    line = int(builder.kinds[kind])
     force = FORCE_OF[part]
     demand = float(getattr(fits.demands, force)[:, case, line, friction].max())
     return Shortfall(part, ratio, demand)
@@ -103,7 +104,8 @@ def drops_of_strong_lines(fits: Fits, case: int) -> list[float]:
     strong = builder.strength_ratio()[0] <= FULL
     strong &= builder.line_words()[0].any(axis=1)[:, None]
     drop = builder.flat("drop")[0]
-    return np.unique(drop[strong & (drop > fits.cases[case].clearance)]).tolist()
+    lower: list[float] = np.unique(drop[strong & (drop > fits.cases[case].clearance)]).tolist()
+    return lower
 
 
 def _all_in_words(fits: Fits, case: int, short: Shortfall, drops: Sequence[float], units: UnitSystem) -> str:

@@ -103,7 +103,7 @@ class Fits:
         of_item = []
         for position in positions:
             item = self.items[position]
-            line = LineType(item.gear, item.condition)  # type: ignore[arg-type]
+            line = LineType(item.gear, item.condition)
             if line.key not in numbers:
                 numbers[line.key] = len(types)
                 types.append(line)
@@ -136,8 +136,8 @@ class Fits:
 
         Shapes (states, regimes, lines), (..., lines, redirects), (..., lines, brakes).
         """
-        redirects = np.array([self.items[k].gear.sheave_diameter for k in self.redirects.positions])  # type: ignore[attr-defined]
-        drums = np.array([self.items[k].gear.drum_diameter for k in self.brakes.positions])  # type: ignore[attr-defined]
+        redirects = np.array([self.items[k].gear.sheave_diameter for k in self.redirects.positions])
+        drums = np.array([self.items[k].gear.drum_diameter for k in self.brakes.positions])
         rounds = np.concatenate([[NO_BEND], redirects, drums])
         capacity = np.zeros((2, len(self.regimes), len(self.lines.types), len(rounds)))
         for k, line in enumerate(self.lines.types):
@@ -176,6 +176,7 @@ class Fits:
         """Load cases by the price of the cheapest rope that carries them, dearest first (see ``WaySource``)."""
         everything = np.ones(len(self.items), dtype=bool)
         builder = WayBuilder(self, np.arange(case_count), everything)
-        carries = (builder.line_ratio() <= FULL).any(axis=2)[:, builder.kind_of_rope] & builder.long_enough()
+        carried = np.asarray((builder.line_ratio() <= FULL).any(axis=2))
+        carries = carried[:, builder.kind_of_rope] & builder.long_enough()
         cheapest = np.where(carries, price[builder.rope_positions], np.inf).min(axis=1, initial=np.inf)
         return np.argsort(-cheapest, kind="stable")

@@ -7,7 +7,7 @@ Sets
 
 Parameters
     c_i, m_i, l_i : price, mass, most pieces of use of item i (``most_of_use``)
-    n_wA : how many needs of way w lie within set A
+    n_wA : how many needs of way w lie within set A, times the setups that are up at once (``KitProblem.copies``)
 
 Variables
     x_i : pieces of item i in the kit, integer, 0 <= x_i <= l_i
@@ -78,7 +78,7 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     choice = add_choice_variables(programme, ways)
     set_objective(programme, problem.price, pieces)
     require_every_case_covered(programme, ways, choice)
-    row_items = require_items_for_ways(programme, ways, choice, pieces)
+    row_items = require_items_for_ways(programme, problem, ways, choice, pieces)
     row_items |= require_standing_needs(programme, problem, pieces)
     return KitModel(programme, pieces, row_items)
 
@@ -92,7 +92,8 @@ def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
     most = np.zeros(problem.item_count, dtype=np.int64)
     for start in range(0, len(ways), ROWS_AT_ONCE):
         flags = ways.flags(ways.needs[start : start + ROWS_AT_ONCE])
-        times = flags.sum(axis=1, dtype=np.int64).max(axis=0, initial=0)
+        copies = problem.copies_of(ways.case[start : start + ROWS_AT_ONCE])
+        times = (flags.sum(axis=1, dtype=np.int64) * copies[:, None]).max(axis=0, initial=0)
         most[ways.universe] = np.maximum(most[ways.universe], times)
     standing = np.zeros(problem.item_count, dtype=np.int64)
     for items, count in problem.standing:
@@ -128,12 +129,13 @@ def require_every_case_covered(
     """C1: one way for each load case."""
     for case in np.unique(ways.case):
         rows = np.flatnonzero(ways.case == case)
-        terms = pulp.LpAffineExpression([(choice[row], 1) for row in rows])
+        terms = pulp.LpAffineExpression([(choice[row], 1) for row in rows.tolist()])
         programme.addConstraint(pulp.LpConstraint(terms, pulp.LpConstraintEQ, f"C1_cover_{case:04d}", 1))
 
 
 def require_items_for_ways(
     programme: pulp.LpProblem,
+    problem: KitProblem,
     ways: Ways,
     choice: Sequence[pulp.LpVariable],
     pieces: Mapping[int, pulp.LpVariable],
@@ -142,7 +144,9 @@ def require_items_for_ways(
     row_items = {}
     for case in np.unique(ways.case):
         rows = np.flatnonzero(ways.case == case)
-        for number, (items, counts) in enumerate(threshold_rows(ways, rows)):
+        copies = problem.copies_of(ways.case[rows])
+        for number, (items, alone) in enumerate(threshold_rows(ways, rows)):
+            counts = alone * copies
             terms = [(choice[rows[k]], int(counts[k])) for k in np.flatnonzero(counts)]
             name = f"C2_items_{case:04d}_{number:04d}"
             row_items[name] = ways.members(items)

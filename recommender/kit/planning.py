@@ -53,6 +53,7 @@ def prepare(plan: Plan) -> PreparedPlan:
         case_names=tuple(case.job for case in cases),
         source=fits,
         standing=tuple((tuple(members), count) for members, count in extras),
+        copies=np.array([crew.crews * job.systems for job in plan.jobs], dtype=np.int64),
     )
     return PreparedPlan(plan, fits, problem, (*plan.notes, *plan.policy.notes, *left_out))
 

@@ -174,6 +174,8 @@ class KitProblem:
         Gives every way to rig a load case.
     standing : tuple of (items, count)
         Sets of items of which ``count`` pieces are needed whatever the load cases (the crew's extras).
+    copies : array of int, shape (cases,)
+        Setups of each load case that are up at once; one where left out.
     """
 
     item_ids: tuple[str, ...]
@@ -183,6 +185,7 @@ class KitProblem:
     case_names: tuple[str, ...]
     source: WaySource
     standing: tuple[tuple[tuple[int, ...], int], ...] = ()
+    copies: Ints | None = None
 
     def __post_init__(self) -> None:
         count = len(self.item_ids)
@@ -190,6 +193,10 @@ class KitProblem:
             raise ValueError(f"price, mass and limit must have one entry for each of the {count} items")
         if np.any(self.price < 0) or np.any(self.mass < 0) or np.any(self.limit < 0):
             raise ValueError("price, mass and limit must not be negative")
+
+    def copies_of(self, cases: Ints) -> Ints:
+        """Setups of some load cases that are up at once."""
+        return np.ones(len(cases), dtype=np.int64) if self.copies is None else self.copies[cases]
 
     @property
     def item_count(self) -> int:

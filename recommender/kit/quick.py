@@ -65,9 +65,10 @@ def quick_kit(
 def _cheapest_filling(problem: KitProblem, ways: Ways, pieces: Ints) -> Ints | None:
     """The kit with the pieces added that the cheapest way still needs."""
     added = _least_prices(problem, ways, pieces)
+    copies = problem.copies_of(ways.case)
     for row in np.argsort(added.sum(axis=1), kind="stable"):
         kit, used, complete = pieces.copy(), np.zeros_like(pieces), True
-        for need in sorted(way_sets(ways, int(row)), key=len):
+        for need in sorted(way_sets(ways, int(row)) * int(copies[row]), key=len):
             at_hand = [item for item in need if used[item] < kit[item]]
             for_sale = [item for item in need if kit[item] < problem.limit[item]]
             if not at_hand and not for_sale:

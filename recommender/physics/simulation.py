@@ -83,7 +83,7 @@ def _march(
     body: Body, rope: RopeOverRedirect, start: list[float], period: float, duration: float
 ) -> CatchHistory:
     """Step the equations of motion; the rope's memory changes only after an accepted step."""
-    from scipy.integrate import RK45  # type: ignore[import-untyped]
+    from scipy.integrate import RK45
 
     memory = settle(rope, RopeState(), *body.ends(start))
 

@@ -105,9 +105,7 @@ def _by_place(old: list[Row], new: list[Row]) -> Iterator[RowDifference]:
             continue
         both = min(b - a, d - c)
         for place in range(both):
-            yield RowDifference(
-                f"row {c + place + 1}", "changed", _cells(old[a + place], new[c + place])
-            )
+            yield RowDifference(f"row {c + place + 1}", "changed", _cells(old[a + place], new[c + place]))
         yield from (RowDifference(f"row {place + 1}", "removed") for place in range(a + both, b))
         yield from (RowDifference(f"row {place + 1}", "added") for place in range(c + both, d))
 
@@ -115,12 +113,10 @@ def _by_place(old: list[Row], new: list[Row]) -> Iterator[RowDifference]:
 def _cells(old: Row, new: Row) -> tuple[tuple[str, Json, Json], ...]:
     """Cells that differ; a cell that is not there is blank."""
     names = dict.fromkeys([*old, *new])
-    return tuple(
-        (name, old.get(name), new.get(name)) for name in names if old.get(name) != new.get(name)
-    )
+    return tuple((name, old.get(name), new.get(name)) for name in names if old.get(name) != new.get(name))
 
 
 def _lines(old: Json, new: Json) -> tuple[str, ...]:
     texts = [one if isinstance(one, str) else json.dumps(one, indent=1) for one in (old, new)]
-    marked = unified_diff(*(text.splitlines() for text in texts), lineterm="", n=0)
-    return tuple(line for line in marked if not line.startswith(("---", "+++", "@@")))
+    marked = list(unified_diff(*(text.splitlines() for text in texts), lineterm="", n=0))
+    return tuple(line for line in marked[2:] if not line.startswith("@@"))

@@ -52,7 +52,9 @@ def connect(url: str | Path | None = None) -> Engine:
     try:
         engine = _sqlite(place) if place.get_backend_name() == "sqlite" else _postgresql(place)
     except (ImportError, NoSuchModuleError) as error:
-        raise StoreError(f"{_shown(place)} needs a driver that is not installed: install psycopg 3") from error
+        raise StoreError(
+            f"{_shown(place)} needs a driver that is not installed: install psycopg 3"
+        ) from error
     try:
         _prepare(engine)
     except BaseException:

@@ -48,9 +48,7 @@ class EditedElsewhere(StoreError):
         The state of the plan now.
     """
 
-    def __init__(
-        self, plan_id: str, based_on: Revision, mine: Documents | None, theirs: Revision
-    ) -> None:
+    def __init__(self, plan_id: str, based_on: Revision, mine: Documents | None, theirs: Revision) -> None:
         super().__init__(
             f"The plan was edited in another window ({theirs.what}) since it was shown here: "
             f"it stands at state {theirs.number}, this edit belongs to state {based_on.number}. Nothing was saved."

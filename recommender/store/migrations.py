@@ -100,7 +100,9 @@ def version_of(connection: Connection) -> int:
         return 0
     found = connection.execute(select(version.c.version)).scalars().all()
     if len(found) != 1 or found[0] < 1:
-        raise StoreError("The store does not say its version: it is damaged. Restore a backup into a new one.")
+        raise StoreError(
+            "The store does not say its version: it is damaged. Restore a backup into a new one."
+        )
     return int(found[0])
 
 

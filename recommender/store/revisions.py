@@ -216,9 +216,7 @@ def keep_blobs(connection: Connection, by_digest: Mapping[str, bytes]) -> None:
 def _leads_to(connection: Connection, plan_id: str, number: int, following: int) -> None:
     here = and_(redo_steps.c.plan_id == plan_id, redo_steps.c.number == number)
     if connection.execute(update(redo_steps).where(here).values(following=following)).rowcount == 0:
-        connection.execute(
-            insert(redo_steps).values(plan_id=plan_id, number=number, following=following)
-        )
+        connection.execute(insert(redo_steps).values(plan_id=plan_id, number=number, following=following))
 
 
 def _move(connection: Connection, plan_id: str, number: int) -> None:

@@ -52,9 +52,7 @@ revisions = Table(
     Column("what", String(200), nullable=False),
     Column("session", String(100), nullable=False),
     Column("saved_at", String(32), nullable=False),
-    ForeignKeyConstraint(
-        ["plan_id", "parent"], ["kitplan_revisions.plan_id", "kitplan_revisions.number"]
-    ),
+    ForeignKeyConstraint(["plan_id", "parent"], ["kitplan_revisions.plan_id", "kitplan_revisions.number"]),
 )
 
 blobs = Table(

@@ -5,8 +5,9 @@ from __future__ import annotations
 import secrets
 import unicodedata
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import Connection, and_, insert, select, update
+from sqlalchemy import Connection, Row, Select, and_, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from recommender.store import revisions as states
@@ -60,7 +61,7 @@ def entry(connection: Connection, plan_id: str) -> PlanEntry:
     return _entry(row)
 
 
-def _entries():  # type: ignore[no-untyped-def]  # a query's type names every column
+def _entries() -> Select[Any]:
     return (
         select(plans, heads.c.number.label("head"), revisions.c.saved_at)
         .join(heads, heads.c.plan_id == plans.c.id)
@@ -68,10 +69,15 @@ def _entries():  # type: ignore[no-untyped-def]  # a query's type names every co
     )
 
 
-def _entry(row) -> PlanEntry:  # type: ignore[no-untyped-def]
+def _entry(row: Row[Any]) -> PlanEntry:
     created, changed = datetime.fromisoformat(row.created_at), datetime.fromisoformat(row.saved_at)
     gone = datetime.fromisoformat(row.deleted_at) if row.deleted_at else None
     return PlanEntry(row.id, row.kind, row.name, row.head, created, changed, gone)
+
+
+def new_id() -> str:
+    """An id that no other plan has, in this store or in another."""
+    return secrets.token_hex(8)
 
 
 def create(
@@ -83,7 +89,7 @@ def create(
     ------
     NameTaken
     """
-    plan_id = secrets.token_hex(8)
+    plan_id = new_id()
     put(connection, plan_id, name, kind, states.now(), None)
     states.begin(connection, plan_id, documents, what, session)
     return plan_id

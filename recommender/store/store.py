@@ -108,9 +108,7 @@ class Store:
             source = revisions.load(connection, plan_id, revisions.head_of(connection, plan_id))
             one = shelf.entry(connection, plan_id)
             what = f"copy of {one.name}"
-            made = shelf.create(
-                connection, name, source.documents, kind=one.kind, what=what, session=session
-            )
+            made = shelf.create(connection, name, source.documents, kind=one.kind, what=what, session=session)
             return revisions.load(connection, made, 1)
 
     def rename(self, plan_id: str, name: str) -> PlanEntry:

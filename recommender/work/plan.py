@@ -17,8 +17,9 @@ from catalog_schema.toml_files import read_toml
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.settings import Policy
 from recommender.wood import UnknownSpecies, find_species
+from recommender.work.season_tables import read_seasons
 from recommender.work.settings import PlanSettings, read_settings
-from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 
 SHARE_TOLERANCE = 0.005
 """How far the shares of the work mix may be from 100 % together: shares rounded to whole percents."""
@@ -37,6 +38,8 @@ class Plan:
     owned: tuple[OwnedGear, ...]
     policy: Policy
     notes: tuple[str, ...] = ()
+    seasons: tuple[SeasonRow, ...] = ()
+    season_work: tuple[SeasonWork, ...] = ()
 
 
 def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
@@ -45,7 +48,8 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     Parameters
     ----------
     folder : path
-        Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), and may hold ``owned.csv`` and ``policy.toml``.
+        Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), and may hold ``owned.csv``, ``policy.toml``,
+        ``seasons.csv`` and ``season_work.csv``.
     catalog : path, optional
         Folder or workbook of the catalogue, instead of what ``plan.toml`` says.
 
@@ -67,9 +71,12 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     problems += found
     policy, found = _policy(folder)
     problems += found
+    seasons, season_work, found = read_seasons(folder, jobs)
+    problems += found
     if problems or catalogue is None:
         raise InputError(problems)
-    return Plan(folder, settings, jobs, catalogue, owned, policy, tuple(_notes(folder, catalogue)))
+    notes = tuple(_notes(folder, catalogue))
+    return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work)
 
 
 def jobs_from_rows(records: Sequence[Mapping[str, object]]) -> tuple[tuple[JobType, ...], list[Problem]]:

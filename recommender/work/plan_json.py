@@ -47,7 +47,11 @@ _CODES = {
     "less_than": (ProblemCode.OUT_OF_RANGE, "", "Check the number; quantities are in SI"),
     "less_than_equal": (ProblemCode.OUT_OF_RANGE, "", "Check the number; quantities are in SI"),
     "float_type": (ProblemCode.NOT_A_NUMBER, "this is not a number", "Write a number without quotes"),
-    "int_type": (ProblemCode.NOT_A_NUMBER, "this is not a whole number", "Write a whole number without quotes"),
+    "int_type": (
+        ProblemCode.NOT_A_NUMBER,
+        "this is not a whole number",
+        "Write a whole number without quotes",
+    ),
 }
 
 
@@ -159,7 +163,9 @@ def policy_changes(policy: Policy) -> dict[str, Any]:
         table = changes
         for name in path[:-1]:
             table = table.setdefault(name, {})
-        table[path[-1]] = f"{Decimal(repr(value)):f} N" if path[0] == "hand" and path[-1] != "reason" else value
+        table[path[-1]] = (
+            f"{Decimal(repr(value)):f} N" if path[0] == "hand" and path[-1] != "reason" else value
+        )
     reason = _common_reason(policy)
     return {"reason": reason, **changes} if reason else changes
 
@@ -215,12 +221,18 @@ def _problem(file: str, fault: ErrorDetails) -> Problem:
     place = list(fault["loc"])
     table = str(place[-3 if isinstance(place[-2], int) else -2]) if len(place) > 2 else ""
     row = next((one + 1 for one in reversed(place) if isinstance(one, int)), 0)
-    column = ".".join(str(one) for one in place) if not row else str(place[-1] if not isinstance(place[-1], int) else "")
+    column = (
+        ".".join(str(one) for one in place)
+        if not row
+        else str(place[-1] if not isinstance(place[-1], int) else "")
+    )
     code, message, hint = _CODES.get(fault["type"], (ProblemCode.CONFLICT, "", ""))
     said, _, advice = fault["msg"].removeprefix("Value error, ").partition(": ")
     value = "" if isinstance(fault["input"], dict | list) else str(fault["input"])
     told = hint or (advice[:1].upper() + advice[1:]) or "Compare it with the published form"
-    return Problem(file, code, message or said[:1].lower() + said[1:], told, row, column, value, table if row else "")
+    return Problem(
+        file, code, message or said[:1].lower() + said[1:], told, row, column, value, table if row else ""
+    )
 
 
 def _across(document: PlanDocument, catalogue: Catalogue, file: str) -> Iterator[Problem]:

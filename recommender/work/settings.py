@@ -41,6 +41,16 @@ class LineAllowances(Settings):
     wraps: float = column("Wraps on the brake", default=3, ge=0, le=20)
 
 
+class Money(Settings):
+    """What time and money are worth, for plans over several seasons and for cutting smaller."""
+
+    crew_rate: float = column("Price of one hour of a crew", default=0.0, ge=0, le=100_000)
+    discount_percent: float = column(
+        "Worth of money a season later, in percent less", default=0.0, ge=0, le=50
+    )
+    price_rise_percent: float = column("Rise of prices from season to season", default=0.0, ge=-20, le=50)
+
+
 class PlanSettings(Settings):
     """Everything that a plan says besides its tables."""
 
@@ -55,6 +65,7 @@ class PlanSettings(Settings):
     extras: bool = column("Whether the list holds helmets, bags and training too", default=True)
     crew: Crew = Crew()
     line: LineAllowances = LineAllowances()
+    money: Money = Money()
 
 
 def read_settings(path: Path) -> tuple[PlanSettings, list[Problem]]:
@@ -176,5 +187,9 @@ def _in_words(keys: tuple[str, ...], fault: Mapping[str, Any]) -> tuple[ProblemC
 
 
 def _names(keys: tuple[str, ...]) -> list[str]:
-    models: dict[tuple[str, ...], type[BaseModel]] = {("crew",): Crew, ("line",): LineAllowances}
+    models: dict[tuple[str, ...], type[BaseModel]] = {
+        ("crew",): Crew,
+        ("line",): LineAllowances,
+        ("money",): Money,
+    }
     return list(models.get(keys, PlanSettings).model_fields)

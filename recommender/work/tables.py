@@ -117,6 +117,17 @@ class JobType(Row):
     pieces_per_season: float | None = column(
         "Pieces of this kind in a season; empty = the plan's pieces times the share", default=None, ge=0
     )
+    most_pieces: int = column(
+        "The piece may be cut into up to this many shorter pieces instead", default=1, ge=1, le=6
+    )
+    cut_minutes: float = column("Crew time of each extra cut, in minutes", default=0.0, ge=0, le=600)
+    hire_price: float | None = column(
+        "Price per piece of giving the job type away; empty = not wanted", default=None, ge=0
+    )
+    crews_at_once: int | None = column(
+        "Crews that do this at the same time; empty = all of them", default=None, ge=1, le=100
+    )
+    systems: int = column("Setups that one crew has up at once", default=1, ge=1, le=4)
     note: str = column("Anything you want to remember", default="")
 
     @model_validator(mode="after")
@@ -163,3 +174,23 @@ class OwnedGear(Row):
         "new, sound (used but sound) or worn (not used for loads)", example="sound", default="sound"
     )
     note: str = column("Serial number, place, anything", default="")
+
+
+class SeasonRow(Row):
+    """One budget period of a plan, in order."""
+
+    season: str = column("Name of the season, different in every row", example="2027", min_length=1)
+    budget: float | None = column(
+        "Most that may be spent on purchases; empty = no limit", example="2000", default=None, ge=0
+    )
+    work: float = quantity(
+        "share", "Work of the season against the work mix", example="100", default=1.0, ge=0, le=100
+    )
+
+
+class SeasonWork(Row):
+    """Pieces of one job type in one season, where they differ from the work mix."""
+
+    season: str = column("Name of the season", example="2027", min_length=1)
+    job: str = column("Name of the job type", example="maple limbs", min_length=1)
+    pieces: float = column("Pieces of the job type in this season", example="100", ge=0)

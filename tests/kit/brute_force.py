@@ -28,6 +28,7 @@ def best_kit(
     cases: Sequence[Sequence[Way]],
     standing: Sequence[tuple[Iterable[int], int]] = (),
     most: int = 2,
+    copies: Sequence[int] | None = None,
 ) -> tuple[int, int, int] | None:
     """Least (cost, mass, different items) of all kits with at most ``most`` pieces of an item, or None."""
     found = None
@@ -41,6 +42,30 @@ def best_kit(
             continue
         if any(sum(counts[i] for i in items) < count for items, count in standing):
             continue
-        if all(any(serves(counts, [set(need) for need in way.values()]) for way in ways) for ways in cases):
+        times = copies or [1] * len(cases)
+        if all(
+            any(serves(counts, [set(need) for need in way.values() for _ in range(n)]) for way in ways)
+            for ways, n in zip(cases, times, strict=True)
+        ):
             found = total
     return found
+
+
+def widened(ways: Sequence[Way]) -> list[dict[str, list[int]]]:
+    """Lines of an easier way of the same load case work in a harder one too (all setups of a case are rigged alike)."""
+    others = [{part: set(items) for part, items in way.items() if part != "line"} for way in ways]
+    result = []
+    for way, mine in zip(ways, others, strict=True):
+        wider = {part: list(items) for part, items in way.items()}
+        if "line" in way:
+            wider["line"] = sorted(
+                {
+                    item
+                    for other, theirs in zip(ways, others, strict=True)
+                    if "line" in other
+                    and all(part in mine and mine[part] <= items for part, items in theirs.items())
+                    for item in other["line"]
+                }
+            )
+        result.append(wider)
+    return result

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import random
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -32,7 +33,9 @@ def random_cases(rng: random.Random, items: int) -> list[list[dict[str, list[int
         ways = []
         for _ in range(rng.randint(1, 3)):
             parts = rng.sample(PARTS, rng.randint(1, len(PARTS)))
-            ways.append({part: rng.sample(list(pools[part]), rng.randint(1, len(pools[part]))) for part in parts})
+            ways.append(
+                {part: rng.sample(list(pools[part]), rng.randint(1, len(pools[part]))) for part in parts}
+            )
         cases.append(ways)
     return cases
 
@@ -93,3 +96,18 @@ def test_both_solvers_agree(seed: int) -> None:
     assert highs.status == cbc.status
     if highs.status is Status.PROVEN_OPTIMAL:
         assert totals(problem, highs.pieces) == totals(problem, cbc.pieces)
+
+
+@pytest.mark.parametrize("seed", range(500, 560))
+def test_several_setups_at_once_equal_every_kit_tried(seed: int) -> None:
+    problem, cases, standing = problem_of(seed, 6)
+    copies = [1 + (seed + k) % 2 for k in range(len(cases))]
+    problem = replace(problem, copies=np.array(copies))
+    closed = [brute_force.widened(ways) for ways in cases]
+    best = brute_force.best_kit(
+        problem.price, problem.mass, problem.limit, closed, standing, most=4, copies=copies
+    )
+    result = solve(problem)
+    assert (result.status is Status.INFEASIBLE) == (best is None)
+    if best is not None:
+        assert totals(problem, result.pieces) == best

@@ -36,11 +36,14 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "altair": ("recommender.charts",),
     "click": ("recommender.cli",),
     "highspy": (),
-    "openpyxl": ("catalog_schema.workbooks", "catalog_schema.writing"),
+    "openpyxl": ("catalog_schema.workbooks", "catalog_schema.writing", "recommender.files"),
     "pandas": ("recommender.dashboard",),
     "pint": ("catalog_schema.units",),
+    "platformdirs": ("recommender.store",),
     "pulp": ("recommender.kit.formulation", "recommender.kit.solver", "recommender.seasons.formulation"),
+    "reportlab": ("recommender.files",),
     "scipy": ("recommender.physics.simulation",),
+    "sqlalchemy": ("recommender.store",),
     "streamlit": ("recommender.dashboard", "app"),
 }
 """Library -> modules (or packages) that alone may import it."""

@@ -20,7 +20,11 @@ def _missing_builder() -> str:
         number = tuple(int(part) for part in version("setuptools").split(".")[:2])
     except PackageNotFoundError:
         return "setuptools is not installed"
-    return "" if number >= (70, 1) else "setuptools is older than 70.1 and needs another package to build a wheel"
+    return (
+        ""
+        if number >= (70, 1)
+        else "setuptools is older than 70.1 and needs another package to build a wheel"
+    )
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +37,18 @@ def wheel(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     for name in ("pyproject.toml", "README.md"):
         shutil.copy(root / name, source)
     made = tmp_path_factory.mktemp("wheel")
-    call = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "--no-build-isolation", "-w", str(made), str(source)]
+    call = [
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "-q",
+        "--no-deps",
+        "--no-build-isolation",
+        "-w",
+        str(made),
+        str(source),
+    ]
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return next(made.glob("*.whl"))

@@ -1,0 +1,162 @@
+"""A planned kit as a PDF report: what to buy, how it is rigged, what it carries, why, and what all that rests on."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalog_schema.units import UnitSystem
+from recommender.files.assumptions import settings_table, short_policy_table, sources_table
+from recommender.files.kit_tables import (
+    LOADS_READING,
+    group_table,
+    holding_table,
+    lives_table,
+    loads_table,
+    setups_table,
+    uncovered_table,
+    utilisation_table,
+)
+from recommender.files.letters import MISSING, MISSING_NOTE, printable
+from recommender.files.order_list import COVERED_BY, order_groups, summary
+from recommender.files.pages import (
+    BOLD_TEXT,
+    SMALL,
+    TITLE,
+    Paper,
+    Story,
+    bullets,
+    drawn,
+    paragraph,
+    printed,
+    section,
+    space,
+    titled,
+)
+from recommender.files.tables import Heading, Table, texts
+from recommender.kit.result import KitResult
+from recommender.report.kit_text import TECHNIQUE_WORDS
+from recommender.work.plan import Plan
+
+CLOSE_TO_FULL = 0.85
+"""Utilisation from which a cell is shaded."""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something is in the kit: what it is about, and sentences with their figures."""
+
+    about: str
+    sentences: tuple[str, ...]
+
+
+def report_pdf(
+    result: KitResult,
+    plan: Plan,
+    system: UnitSystem,
+    *,
+    date: datetime.date | None = None,
+    reasons: Sequence[Reason] = (),
+) -> bytes:
+    """The whole plan on paper: A4, or Letter with US units.
+
+    Parameters
+    ----------
+    result : KitResult
+    plan : Plan
+        What it was planned with.
+    system : {'metric', 'us'}
+    date : date, optional
+        To print on every page.
+    reasons : sequence of Reason, optional
+        Why each item is in the kit.
+
+    Returns
+    -------
+    bytes
+        A PDF file; the same input gives the same bytes.
+    """
+    paper = Paper(plan.settings.name, result.cautions, system, date)
+    return printed(lambda: [*_beginning(result, plan, system), *_body(result, plan, paper, reasons)], paper)
+
+
+def order_pdf(result: KitResult, plan: Plan, system: UnitSystem, *, date: datetime.date | None = None) -> bytes:
+    """The order list alone on paper, with a box to tick in each line.
+
+    Parameters and result are those of :func:`report_pdf`.
+    """
+    paper = Paper(f"Order list: {plan.settings.name}", result.cautions, system, date)
+
+    def story() -> Story:
+        return [*_beginning(result, plan, system, "Order list: "), *_order(result, plan, paper, with_box=True)]
+
+    return printed(story, paper)
+
+
+def _beginning(result: KitResult, plan: Plan, system: UnitSystem, before: str = "") -> Story:
+    story: Story = [paragraph(before + plan.settings.name, TITLE)]
+    if result.notice:
+        story.append(paragraph(result.notice, BOLD_TEXT))
+    if not result.items:
+        return [*story, paragraph(_no_kit(result), BOLD_TEXT)]
+    figures = summary(result, system)
+    return [*story, *(paragraph(f"{name}: {figure}") for name, figure in figures), space(1)]
+
+
+def _no_kit(result: KitResult) -> str:
+    if result.status == "stopped":
+        return "The solver stopped before it found a kit. There is nothing to buy by this plan."
+    return "No kit: nothing in the catalogue carries all of the work with its design factors."
+
+
+def _body(result: KitResult, plan: Plan, paper: Paper, reasons: Sequence[Reason]) -> Story:
+    room, system = paper.room, paper.system
+    story = [*_order(result, plan, paper), *section(uncovered_table(result), room)]
+    if result.assignments:
+        story += section(setups_table(result), room)
+        story += _loads(result, paper)
+        story += section(utilisation_table(result), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
+        story += [*section(holding_table(result), room), *section(lives_table(result), room)]
+    for reason in reasons:
+        story += titled(f"Why: {reason.about}", bullets(reason.sentences))
+    story += [*section(settings_table(plan), room), *section(short_policy_table(plan.policy, system), room, 7.2)]
+    story += [*titled("Notes", bullets(result.notes)), *titled("Cautions", bullets(result.cautions))]
+    story += section(sources_table(plan), room, 7.2)
+    return [*story, *_about_letters(result, plan)]
+
+
+def _order(result: KitResult, plan: Plan, paper: Paper, with_box: bool = False) -> Story:
+    groups = order_groups(result, plan, paper.system)
+    if not groups:
+        return []
+    story: Story = []
+    for group in groups:
+        table = group_table(group, result.currency, paper.system)
+        story += section(_with_box(table) if with_box else table, paper.room)
+        if group.is_bought:
+            story += [space(1), paragraph(f"Together: {result.currency} {group.price:,.2f}", BOLD_TEXT)]
+    return [*story, space(1), paragraph(COVERED_BY, SMALL)]
+
+
+def _with_box(table: Table) -> Table:
+    rows = tuple((*texts("☐"), *row) for row in table.rows)
+    return replace(table, headings=(Heading("got", 5), *table.headings), rows=rows)
+
+
+def _loads(result: KitResult, paper: Paper) -> Iterator[object]:
+    yield from titled("Loads", [paragraph(LOADS_READING, SMALL)])
+    for technique, word in TECHNIQUE_WORDS.items():
+        table = loads_table(result, paper.system, technique)
+        if table:
+            kept = [k for k, heading in enumerate(table.headings) if heading.text != "technique"]
+            rows = tuple(tuple(row[k] for k in kept) for row in table.rows)
+            yield paragraph(word, BOLD_TEXT)
+            yield drawn(Table(word, tuple(table.headings[k] for k in kept), rows), paper.room, 7.2)
+            yield space(2)
+
+
+def _about_letters(result: KitResult, plan: Plan) -> Story:
+    """A note if any letter of the result could not be printed."""
+    whole = printable(result.model_dump_json() + plan.settings.name)
+    return [paragraph(MISSING_NOTE, SMALL)] if MISSING in whole else []
