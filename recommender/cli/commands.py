@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from recommender.cli.endings import Commands, Ending, Failure, Refusal, say, show, use_any_terminal
+from recommender.cli.export import export
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -104,8 +105,22 @@ def _end_of_planning(result: KitResult) -> None:
 @_catalog
 @_json
 @_units
+@click.option(
+    "--explain", "job", metavar="JOB",
+    help="Show every step from the row of this job type to how hard each part works, as rigged in the cheapest kit.",
+)  # fmt: skip
+@click.option(
+    "--sensitivity",
+    is_flag=True,
+    help="Show what a tenth more or less of each input does to the job types that decide about the kit.",
+)
 def loads(
-    plan_dir: Path | None, catalog: Path | None, json_file: str | None, units: UnitSystem | None
+    plan_dir: Path | None,
+    catalog: Path | None,
+    json_file: str | None,
+    units: UnitSystem | None,
+    job: str | None,
+    sensitivity: bool,
 ) -> None:
     """Show what each job type of PLAN_DIR asks of the gear.
 
@@ -115,9 +130,36 @@ def loads(
     from recommender.report.loads import plan_loads
     from recommender.report.loads_text import loads_text
 
+    if job is not None and sensitivity:
+        raise click.UsageError("take either --explain or --sensitivity")
     chosen = _loaded(plan_dir, catalog, units)
+    if job is not None:
+        _explain(chosen, job, json_file)
+        return
+    if sensitivity:
+        _vary(chosen, json_file)
+        return
     result = plan_loads(chosen)
     _give(result, json_file, lambda: loads_text(result, chosen.settings.units))
+
+
+def _explain(chosen: Plan, job: str, json_file: str | None) -> None:
+    from recommender.explain.trace import NoSetup, explain_job
+    from recommender.report.explain_text import explain_text
+
+    try:
+        result = explain_job(chosen, job)
+    except NoSetup as error:
+        raise Refusal(str(error)) from error
+    _give(result, json_file, lambda: explain_text(result, chosen.settings.units))
+
+
+def _vary(chosen: Plan, json_file: str | None) -> None:
+    from recommender.explain.sensitivity import sensitivity
+    from recommender.report.explain_text import sensitivity_text
+
+    result = sensitivity(chosen)
+    _give(result, json_file, lambda: sensitivity_text(result, chosen.settings.units))
 
 
 @commands.command()
@@ -236,6 +278,9 @@ def _give(result: BaseModel, json_file: str | None, text: Callable[[], str]) -> 
 
 def _list_written(paths: Sequence[Path]) -> None:
     show("\n".join(f"Wrote {path}" for path in paths))
+
+
+commands.add_command(export)
 
 
 def main() -> None:

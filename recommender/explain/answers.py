@@ -189,7 +189,7 @@ class Remedy(Typed):
 
 
 class Drop(Typed):
-    """A job type to leave out; ``longest_piece_m`` is the length down to which it could be cut instead, None if none."""
+    """A job type to leave out, or to cut to at most ``longest_piece_m`` instead (None where no cut helps)."""
 
     job: str
     share: float
@@ -202,6 +202,7 @@ class FirstResult(Answer):
     ``spend`` is the sum; ``share`` the largest share of a season's pieces that it can cover, at the least cost
     ``cost``. ``steps`` lead there and beyond, each only adding to the one before; ``all_at_once`` is what the cheapest
     kit for everything costs, ``all_in_steps`` what the steps come to. ``more`` says what a little more money would add.
+    ``not_carried`` are job types that nothing in the catalogue carries; they count in the shares.
     """
 
     spend: float
@@ -214,3 +215,4 @@ class FirstResult(Answer):
     next_gain: MoneyShare | None = None
     drops: tuple[Drop, ...] = ()
     remedies: tuple[Remedy, ...] = ()
+    not_carried: tuple[str, ...] = ()

@@ -1,9 +1,9 @@
 """The likely peak of a catch beside the rated one: the log as a rigid rod, stepped in time.
 
-The rated peak is an upper bound: all energy goes into the line and the whole fall counts. A log tips, turns and is caught
-near its butt, so that much of its energy stays in its own turning. The simulation keeps everything else as for the rated
-peak (largest piece, stiff line, tension ratio at the low end), so that the difference is the log's motion alone. It is
-shown to be understood, and used for no rating.
+The rated peak is an upper bound: all energy goes into the line and the whole fall counts. A log tips, turns and is
+caught near its butt, so that much of its energy stays in its own turning. The simulation keeps everything else as for
+the rated peak (largest piece, stiff line, tension ratio at the low end), so that the difference is the log's motion
+alone. It is shown to be understood, and used for no rating.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from math import inf
 
 import numpy as np
 
-from recommender.explain.force_steps import Rigged
+from recommender.explain.rigged import Rigged
 from recommender.explain.steps import LikelyPeak
 from recommender.kit.result import State
 from recommender.kit.setups import STATES

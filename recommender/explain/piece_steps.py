@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from recommender.explain.steps import (
     Step,
-    Topic,
     Value,
     constant,
+    made,
     require_same,
     source_of_constant,
     source_text,
@@ -31,7 +31,9 @@ PLAN = "plan"
 def piece_steps(job: JobType, case: LoadCase) -> Iterator[Step]:
     """How the design piece's weight comes about."""
     if job.mass is not None and job.mass_high is not None:
-        yield _piece("largest mass to plan for", "as stated", (), value("design mass", job.mass_high, "mass"), PLAN)
+        yield _piece(
+            "largest mass to plan for", "as stated", (), value("design mass", job.mass_high, "mass"), PLAN
+        )
     elif job.mass is not None:
         yield from _stated_mass(job)
     else:
@@ -90,7 +92,10 @@ def _density_steps(job: JobType, species: Species) -> Iterator[Step]:
 def _stated_mass(job: JobType) -> Iterator[Step]:
     yield from _density_steps(job, find_species(job.species))
     band, mass = _band(job), job.mass or 0.0
-    inputs = (value("usual mass", mass, "mass"), *values("density", {"high": band.high, "usual": band.typical}))
+    inputs = (
+        value("usual mass", mass, "mass"),
+        *values("density", {"high": band.high, "usual": band.typical}),
+    )
     result = value("design mass", mass * band.high / band.typical, "mass")
     yield _piece("largest mass to plan for", "mass * high / usual density", inputs, result, DERIVED)
 
@@ -122,13 +127,26 @@ def geometry_steps(job: JobType, case: LoadCase, line: LineAllowances) -> Iterat
     inputs = values("length", {"s, cut to redirect": above, "a_t, cut to knot": tie, "slack": job.slack})
     lead_leg = value("lead leg", lead, "length")
     yield _geometry("line from the redirect to the piece", "lead = s + a_t + slack", inputs, lead_leg, stated)
-    heights = (value("rigging height", job.rigging_height, "length"), constant("brake", BRAKE_HEIGHT, "length"))
-    fall = value("fall leg", require_same("the fall leg", case.fall, job.rigging_height - float(BRAKE_HEIGHT)), "length")
+    heights = (
+        value("rigging height", job.rigging_height, "length"),
+        constant("brake", BRAKE_HEIGHT, "length"),
+    )
+    fall = value(
+        "fall leg",
+        require_same("the fall leg", case.fall, job.rigging_height - float(BRAKE_HEIGHT)),
+        "length",
+    )
     place = source_of_constant(BRAKE_HEIGHT)
-    yield _geometry("line from the redirect to the brake", "rigging height - brake height", heights, fall, place)
+    yield _geometry(
+        "line from the redirect to the brake", "rigging height - brake height", heights, fall, place
+    )
     if case.technique == "catch":
         yield from _fall_steps(job, case, above, tie)
-    used = case.line_needed - case.longest_fall - (job.lowering_distance or job.highest_redirect or job.rigging_height)
+    used = (
+        case.line_needed
+        - case.longest_fall
+        - (job.lowering_distance or job.highest_redirect or job.rigging_height)
+    )
     needed = values(
         "length",
         {
@@ -147,9 +165,13 @@ def _fall_steps(job: JobType, case: LoadCase, above: float, tie: float) -> Itera
     formula = "L / 4 * (D^2 + 2 D d + 3 d^2) / (D^2 + D d + d^2)"
     if job.branches:
         centre, formula = max(centre, length / 2), "at least half the length: branches at the small end"
-    height = value("a_c, centre of mass above the cut", require_same("the centre", centre, case.centre_above_cut), "length")
+    height = value(
+        "a_c, centre of mass above the cut",
+        require_same("the centre", centre, case.centre_above_cut),
+        "length",
+    )
     size = (*values("stem", {"D": big, "d": small}), value("L", length, "length"))
-    yield _geometry("centre of mass of the standing piece", formula, size, height, DERIVED)
+    yield _geometry("centre of mass of the standing piece above the cut", formula, size, height, DERIVED)
     drop = require_same("the fall", float(fall_height(above, centre, tie, job.slack)), case.drop)
     inputs = values("length", {"s": above, "a_c": centre, "a_t": tie, "slack": job.slack})
     yield _geometry(
@@ -162,12 +184,8 @@ def _fall_steps(job: JobType, case: LoadCase, above: float, tie: float) -> Itera
 
 
 def _piece(what: str, formula: str, inputs: tuple[Value, ...], result: Value, source: str) -> Step:
-    return _step("piece", what, formula, inputs, result, source)
+    return made("piece", what, formula, inputs, result, source)
 
 
 def _geometry(what: str, formula: str, inputs: tuple[Value, ...], result: Value, source: str) -> Step:
-    return _step("geometry", what, formula, inputs, result, source)
-
-
-def _step(topic: Topic, what: str, formula: str, inputs: tuple[Value, ...], result: Value, source: str) -> Step:
-    return Step(topic=topic, what=what, formula=formula, inputs=inputs, result=result, source=source)
+    return made("geometry", what, formula, inputs, result, source)

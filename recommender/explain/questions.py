@@ -143,7 +143,7 @@ class KitQuestions:
         known = self._affordable(cases, allowed)
         start = time.perf_counter()
         while True:
-            model, result = self._optimum(active, self._worth(cases, allowed, known), known, start)
+            model, result = self._optimum(active, allowed & self.worth(cases, known), known, start)
             if result.status not in USABLE:
                 return None
             if near is not None:
@@ -151,7 +151,7 @@ class KitQuestions:
             missing = cases & ~self.covered(result.pieces, cases)
             if not missing.any():
                 break
-            active[self._hardest(missing)] = True
+            active = active | self.hardest(missing)
         self.deciding |= active
         proven = result.status is Status.PROVEN_OPTIMAL
         return Found(result.pieces, result.cost, active, result.bound, proven)
@@ -171,25 +171,30 @@ class KitQuestions:
             relaxed = relax(model, self.problem, self.settings, start)
             if relaxed is None:
                 break
-            floor = Floor(active.copy(), relaxed.cost, reduced_costs(self.problem, model, relaxed))
-            if worth.all():
-                self._floor = floor
             if relaxed.pieces is not None:
                 cost = int(self.problem.price @ relaxed.pieces)
                 whole = (relaxed.pieces, cost, float(cost), 1, 0.0, relaxed.solver)
                 return model, KitSolution(Status.PROVEN_OPTIMAL, *whole)
             before = list(model.pieces)
-            worth = worth & floor.worth(known)
+            worth = worth & (relaxed.cost + reduced_costs(self.problem, model, relaxed) <= known + HALF)
             if worth[before].sum() > FEW * len(before):
                 break
             ways = tidy_ways(ways.restricted(cases, worth))
         return model, run(model, self.problem, self.settings, start)
 
-    def _worth(self, cases: Flags, allowed: Flags, known: float) -> Flags:
-        """The allowed items that a kit for the load cases as cheap as a known one may hold."""
+    def raise_floor(self, cases: Flags) -> None:
+        """Solve the relaxed programme of some load cases over all items: it narrows down later questions about them."""
+        ways = self.ways.restricted(np.flatnonzero(cases), np.ones(self.problem.item_count, dtype=bool))
+        model = build(self.problem, ways, useful_items(self.problem, ways))
+        relaxed = relax(model, self.problem, self.settings, time.perf_counter())
+        if relaxed is not None:
+            self._floor = Floor(cases, relaxed.cost, reduced_costs(self.problem, model, relaxed))
+
+    def worth(self, cases: Flags, known: float) -> Flags:
+        """Items that a kit for the load cases as cheap as a known one may hold."""
         if self._floor is None or np.any(self._floor.cases & ~cases):
-            return allowed
-        return allowed & self._floor.worth(known)
+            return np.ones(self.problem.item_count, dtype=bool)
+        return self._floor.worth(known)
 
     def _nearest(self, model: KitModel, best: KitSolution, near: Ints, start: float) -> KitSolution:
         """At the cost of an optimum the kit with the fewest pieces that are strange to a given one."""
@@ -230,13 +235,14 @@ class KitQuestions:
 
     def _first_cases(self, cases: Flags) -> Flags:
         known = self.deciding & cases
-        if not known.any() and cases.any():
-            known[self._hardest(cases)] = True
-        return known
+        return known if known.any() or not cases.any() else self.hardest(cases)
 
-    def _hardest(self, cases: Flags) -> int:
+    def hardest(self, cases: Flags) -> Flags:
+        """The hardest one of some load cases."""
         chosen = np.flatnonzero(cases)
-        return int(chosen[np.argmin(self.rank[chosen])])
+        flags = np.zeros_like(cases)
+        flags[chosen[np.argmin(self.rank[chosen])]] = True
+        return flags
 
 
 def standing_met(problem: KitProblem, pieces: Ints) -> bool:

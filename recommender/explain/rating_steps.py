@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from typing import Any
 
-from recommender.explain.force_steps import MEANING, Rigged
-from recommender.explain.steps import Step, Value, require_same, source_of_constant, value
+from recommender.explain.rigged import Rigged
+from recommender.explain.steps import Step, Value, made, require_same, source_of_constant, value
 from recommender.kit.fits import TableFits
 from recommender.kit.result import State
 from recommender.kit.setups import STATES, SetupRater, plain_part
@@ -44,18 +44,17 @@ def _line(
     item: Any = fits.items[parts["line"]]
     ends: list[tuple[float, Rating, Value, str]] = []
     for (force, bend), spot in zip(line_spots(fits, parts), SPOTS, strict=False):
-        rating = rate_line(
-            item.gear, case.technique, state, policy=fits.policy, wet=case.wet, condition=item.condition, bend_ratio=bend
-        )  # fmt: skip
+        rest = {"policy": fits.policy, "wet": case.wet, "condition": item.condition}
+        rating = rate_line(item.gear, case.technique, state, bend_ratio=bend, **rest)
         require_same(f"the line {spot}", rating.capacity, _line_capacity(found, rater, parts, spot, number))
-        demand = value(MEANING[force], found.demand(force, number), "force")
+        demand = found.demanded(force, number)
         ends.append((_over(demand.value, rating.capacity), rating, demand, spot))
     highest = max(ratio for ratio, *_ in ends)
     hardest = next(k for k, (ratio, *_) in enumerate(ends) if ratio == highest)
     ends.append(ends.pop(hardest))
-    for ratio, rating, demand, spot in ends:
-        shown = _rating(part, state, rating, spot) if ratio == highest else ()
-        yield from shown
+    for number_of_spot, (ratio, rating, demand, spot) in enumerate(ends, start=1):
+        if number_of_spot == len(ends):
+            yield from _rating(part, state, rating, spot)
         inputs = (demand, value(f"rating, {rating.rule}", rating.capacity, "force"))
         result = value("utilisation", ratio, "share")
         yield _step(part, state, f"line {spot}", OVER, inputs, result, DERIVED)
@@ -84,9 +83,9 @@ def _other(
     require_same(f"the rating of the {part}", rating.capacity, capacity)
     yield from _rating(part, state, rating)
     force = rater.force_on(part, parts)
-    demand = value(MEANING[force], found.demand(force, number), "force")
+    demand = found.demanded(force, number)
     ratio = _over(demand.value, capacity)
-    inputs = (demand, value(f"rating, {rating.rule}", capacity, "force"))
+    inputs: tuple[Value, ...] = (demand, value(f"rating, {rating.rule}", capacity, "force"))
     if part == "lifter" and number == 0:
         pulls = yield from _hand_pull(found, table, row, part, state)
         inputs += (value("people's share", pulls, "share"),)
@@ -95,7 +94,9 @@ def _other(
     yield _end(part, state, OVER, inputs, ratio)
 
 
-def _hand_pull(found: Rigged, table: TableFits, row: int, part: str, state: State) -> Iterator[Step]:
+def _hand_pull(
+    found: Rigged, table: TableFits, row: int, part: str, state: State
+) -> Generator[Step, None, float]:
     """Pull on a tackle set over what the people on the ground can give; 0 for a machine."""
     lifter: Any = found.fits.items[table.positions[row]].gear
     pull, most = found.demand("lifter", 0), float(found.fits.tackle_pull[row])
@@ -107,8 +108,16 @@ def _hand_pull(found: Rigged, table: TableFits, row: int, part: str, state: Stat
         )  # fmt: skip
         formula = "(1 + eta + ... + eta^(parts - 1)) * pull of one * people"
         result = value("largest pull on the line", most, "force")
-        yield _step(part, state, "what the people can pull", formula, inputs, result, source_of_constant(WHOLE_BODY_PULL))
-    return pull / most  # type: ignore[return-value]
+        yield _step(
+            part,
+            state,
+            "what the people can pull",
+            formula,
+            inputs,
+            result,
+            source_of_constant(WHOLE_BODY_PULL),
+        )
+    return pull / most
 
 
 def _rated(found: Rigged, part: str, position: int, state: State) -> Rating:
@@ -142,7 +151,9 @@ def _rating(part: str, state: State, rating: Rating, spot: str = "") -> Iterator
 def _factor(part: str, state: State, factor: Factor, before: Value, result: Value) -> Step:
     sign = "/" if factor.divides else "*"
     inputs = (before, value(factor.name, factor.value))
-    return _step(part, state, factor.name, f"{before.name} {sign} {factor.name}", inputs, result, factor.source)
+    return _step(
+        part, state, factor.name, f"{before.name} {sign} {factor.name}", inputs, result, factor.source
+    )
 
 
 def _end(part: str, state: State, formula: str, inputs: tuple[Value, ...], ratio: float) -> Step:
@@ -153,9 +164,7 @@ def _end(part: str, state: State, formula: str, inputs: tuple[Value, ...], ratio
 def _step(
     part: str, state: State, what: str, formula: str, inputs: tuple[Value, ...], result: Value, source: str
 ) -> Step:
-    return Step(
-        topic="rating", what=what, formula=formula, inputs=inputs, result=result, source=source, part=part, state=state
-    )  # fmt: skip
+    return made("rating", what, formula, inputs, result, source, part=part, state=state)
 
 
 def _over(demand: float, capacity: float) -> float:

@@ -1,4 +1,4 @@
-"""Tension against time of one rope in one job, as it is likely: usual piece, stretch of the sheet, middle friction."""
+"""Tension against time of one rope in one job, as it usually is: usual piece, stretch of the sheet, middle friction."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from recommender.explain.likely import PARTING_ANGLES
 from recommender.kit.result import Typed
 from recommender.loads import LineType
 from recommender.physics import (
@@ -16,14 +17,15 @@ from recommender.physics import (
     peak_tension_running,
     secant_stiffness,
 )
-from recommender.sourced import COMMON_PRACTICE, DERIVED, Sourced
+from recommender.sourced import DERIVED, Sourced
 from recommender.work.cases import LoadCase
 from recommender.work.plan import Plan
 
 if TYPE_CHECKING:
     from recommender.physics.simulation import CatchHistory
 
-PARTING_ANGLE = Sourced(60.0, "deg", COMMON_PRACTICE, note="top from upright as the hinge parts")
+PARTING_ANGLE = PARTING_ANGLES[1]
+"""The usual one."""
 POINTS = Sourced(200, "-", DERIVED, note="of a course that is kept; the peak is always among them")
 AFTER_FALL = Sourced(2.5, "-", DERIVED, note="length of a course, in times of free fall; and half a second")
 
@@ -55,7 +57,7 @@ class Courses(NamedTuple):
     jam: Course | None
 
 
-def likely_courses(case: LoadCase, line: LineType, r: float, plan: Plan) -> Courses:
+def usual_courses(case: LoadCase, line: LineType, r: float, plan: Plan) -> Courses:
     """Courses of one rope in one job.
 
     Parameters
@@ -85,7 +87,8 @@ def likely_courses(case: LoadCase, line: LineType, r: float, plan: Plan) -> Cour
 
 
 def _lowered(case: LoadCase, line: LineType, r: float) -> Course:
-    from recommender.physics.simulation import RopeOverRedirect, simulate_catch, simulate_swing
+    from recommender.physics.rope_over_redirect import RopeOverRedirect
+    from recommender.physics.simulation import simulate_catch, simulate_swing
 
     mass, length = float(case.mass.typical), float(effective_length(case.lead, case.fall, r, line.exponent))
     if not case.swing_angle:
@@ -104,10 +107,14 @@ def _caught(
 ) -> Course:
     """A log of the usual size; in the working state the brake slips at the tension that gives the planned run."""
     from recommender.physics.bodies import FallingLog
-    from recommender.physics.simulation import RopeOverRedirect, simulate_log_catch
+    from recommender.physics.rope_over_redirect import RopeOverRedirect
+    from recommender.physics.simulation import simulate_log_catch
 
     mass, (length, tie, cut_to_redirect) = float(case.mass.typical), log
-    weight, reach = mass * float(STANDARD_GRAVITY), float(effective_length(case.lead, case.fall, r, line.exponent))
+    weight, reach = (
+        mass * float(STANDARD_GRAVITY),
+        float(effective_length(case.lead, case.fall, r, line.exponent)),
+    )
     slip = float("inf")
     if case.run and not locked:
         usual = 2 * (cut_to_redirect + max(length / 2, tie)) + max(case.lead - cut_to_redirect - tie, 0.0)
@@ -133,7 +140,10 @@ def _caught(
 
 def _course(history: CatchHistory) -> Course:
     chosen = np.unique(
-        [*np.linspace(0, len(history.time) - 1, int(POINTS.value)).astype(int), int(history.lead_tension.argmax())]
+        [
+            *np.linspace(0, len(history.time) - 1, int(POINTS.value)).astype(int),
+            int(history.lead_tension.argmax()),
+        ]
     )
     return Course(
         time_s=tuple(np.round(history.time[chosen], 5).tolist()),

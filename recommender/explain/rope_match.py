@@ -1,8 +1,8 @@
 """Two to four ropes in one job: what each does to line, redirect, slings and brake, and what it costs and weighs.
 
-*Rated* figures are those that the kit is chosen by: largest piece, stiff rope, worse end of the friction, all energy into
-the rope. *Likely* ones come from a simulation over time with the usual piece, the stretch of the rope's sheet and the
-middle of the friction: they are for understanding, never for choosing gear.
+*Rated* figures are those that the kit is chosen by: largest piece, stiff rope, worse end of the friction, all energy
+into the rope. *Usual* ones come from a simulation over time with the usual piece, the stretch of the rope's sheet and
+the middle of the friction: they are for understanding, never for choosing gear.
 """
 
 from __future__ import annotations
@@ -13,13 +13,14 @@ import numpy as np
 
 from catalog_schema.catalogue import Catalogue, RopeLength, lengths_of, unknown_id
 from catalog_schema.gear import Rope
-from recommender.explain.rope_courses import Course, likely_courses
+from recommender.explain.rope_courses import Course, usual_courses
 from recommender.kit.cover import covered_cases
 from recommender.kit.fits import Fits
 from recommender.kit.problem import KitProblem
 from recommender.kit.result import CAUTIONS, KitResult, Typed
-from recommender.kit.setups import SetupRater
+from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.stock import StockItem, stock
+from recommender.kit.wear import textile_lives
 from recommender.loads import LineType
 from recommender.physics import effective_length, strain_at_tension
 from recommender.work.cases import LoadCase, load_case
@@ -38,8 +39,8 @@ class RopeFigures(Typed):
     """One rope in the job. [N], [m], [kg]; ``*_jam_n`` and what belongs to a catch are None elsewhere.
 
     ``stretch`` is that of the whole line at its highest rated working tension, a share of its length. ``price`` is of
-    the length ``length_m``, the shortest on offer that reaches. ``price_per_season`` is None where no rule of wear
-    says how many seasons the rope lasts in this work.
+    the length ``length_m``, the shortest on offer that reaches. ``seasons`` is how long the policy's rule of wear and
+    the age limit let it last if it does all pieces of this job type and nothing else; None where it may not be used.
     """
 
     id: str
@@ -56,9 +57,9 @@ class RopeFigures(Typed):
     line_jam_n: float | None
     reaction_jam_n: float | None
     brake_jam_n: float | None
-    likely_n: float | None
-    likely_jam_n: float | None
-    likely_stop_m: float | None
+    usual_n: float | None
+    usual_jam_n: float | None
+    usual_stop_m: float | None
     drop_below_cut_m: float | None
     stretch: float
     utilisation: dict[str, float]
@@ -67,7 +68,7 @@ class RopeFigures(Typed):
     mass_dry_kg: float
     mass_wet_kg: float
     price: float
-    price_per_season: float | None
+    seasons: float | None
     course: Course | None
     course_jam: Course | None
 
@@ -75,6 +76,11 @@ class RopeFigures(Typed):
     def price_per_m(self) -> float:
         """Price of one metre."""
         return self.price / self.length_m
+
+    @property
+    def price_per_season(self) -> float | None:
+        """Price over the seasons of life; None where it may not be used."""
+        return self.price / self.seasons if self.seasons else None
 
     @property
     def highest(self) -> tuple[str, float]:
@@ -145,7 +151,9 @@ def compare_ropes(
         raise ValueError(f"rope_ids must be {FEWEST} to {MOST} different ropes, not {list(rope_ids)!r}")
     chosen = next((one for one in plan.jobs if one.job == job), None)
     if chosen is None:
-        raise UnknownName(f"the plan has no job type '{job}'; it has: {', '.join(one.job for one in plan.jobs)}")
+        raise UnknownName(
+            f"the plan has no job type '{job}'; it has: {', '.join(one.job for one in plan.jobs)}"
+        )
     case = load_case(chosen, plan.settings.line, plan.settings.pieces_per_season)
     ropes = [_sold(plan.catalogue, id, case.line_needed) for id in rope_ids]
     everything, _ = stock(plan.catalogue, plan.owned, plan.policy)
@@ -237,13 +245,15 @@ def _strongest(
         if case.technique == "lift" and table == "redirects":
             rows = [row for row in rows if everything[source.positions[row]].gear.bearing != "none"]
         if not rows:
-            raise ValueError(f"parts must be given: the catalogue has no {name.replace('_', ' ')} for this stem")
+            raise ValueError(
+                f"parts must be given: the catalogue has no {name.replace('_', ' ')} for this stem"
+            )
         item = everything[source.positions[max(rows, key=rank)]]
         parts[name] = item.id
         if table in ("redirects", "brakes", "lifters"):
-            if not item.gear.own_sling:  # type: ignore[attr-defined]
+            if not item.gear.own_sling:
                 choose(f"{name}_sling", "slings", stem)
-            for number in range(item.gear.connectors):  # type: ignore[attr-defined]
+            for number in range(item.gear.connectors):
                 choose(f"{name}_connector" + (f"_{number + 1}" if number else ""), "connectors", None)
 
     choose("redirect", "redirects", case.stem_at_redirect)
@@ -270,11 +280,13 @@ def _figures(plan: Plan, fits: Fits, id: str, sold: RopeLength, beside: Mapping[
     case, rater, rope = fits.cases[0], SetupRater(fits), sold.rope
     positions = {part: _at(fits.items, item) for part, item in {"line": sold.id, **beside}.items()}
     setup = rater.rate(0, positions)
-    force = {name: rater.demand(name, 0, setup.line, setup.friction) for name in ("line", "reaction", "brake")}
+    force = {
+        name: rater.demand(name, 0, setup.line, setup.friction) for name in ("line", "reaction", "brake")
+    }
     catching = case.technique == "catch"
     jam = {name: values[1] if catching else None for name, values in force.items()}
     kind = fits.frictions[setup.friction]
-    courses = likely_courses(case, LineType(rope), (kind.r_low + kind.r_high) / 2, plan)
+    courses = usual_courses(case, LineType(rope), (kind.r_low + kind.r_high) / 2, plan)
     carries = _carried(fits, positions)
     drop = float(fits.demands.drop[0, setup.line, setup.friction]) if catching else None
     return RopeFigures(
@@ -285,16 +297,18 @@ def _figures(plan: Plan, fits: Fits, id: str, sold: RopeLength, beside: Mapping[
         diameter_m=rope.diameter,
         min_break_n=rope.min_break,
         carries=carries,
-        faults=() if carries else tuple(_faults(fits, setup.line, setup.friction, sold, positions, setup.utilisation)),
+        faults=()
+        if carries
+        else tuple(_faults(fits, setup.line, setup.friction, sold, positions, setup.utilisation)),
         line_n=force["line"][0],
         reaction_n=force["reaction"][0],
         brake_n=force["brake"][0],
         line_jam_n=jam["line"],
         reaction_jam_n=jam["reaction"],
         brake_jam_n=jam["brake"],
-        likely_n=None if courses.working is None else courses.working.peak_n,
-        likely_jam_n=None if courses.jam is None else courses.jam.peak_n,
-        likely_stop_m=None if courses.working is None else courses.working.stop_distance_m,
+        usual_n=None if courses.working is None else courses.working.peak_n,
+        usual_jam_n=None if courses.jam is None else courses.jam.peak_n,
+        usual_stop_m=None if courses.working is None else courses.working.stop_distance_m,
         drop_below_cut_m=drop,
         stretch=_stretch(case, LineType(rope), kind.r_high, force["line"][0]),
         utilisation=setup.utilisation,
@@ -303,7 +317,7 @@ def _figures(plan: Plan, fits: Fits, id: str, sold: RopeLength, beside: Mapping[
         mass_dry_kg=sold.mass,
         mass_wet_kg=sold.mass * (1 + rope.wet_uptake),
         price=sold.price,
-        price_per_season=None,
+        seasons=_seasons(fits, setup) if carries else None,
         course=courses.working,
         course_jam=courses.jam,
     )
@@ -313,6 +327,12 @@ def _stretch(case: LoadCase, line: LineType, r: float, tension: float) -> float:
     """Stretch of both legs over their length, at the stretch of the sheet. [-]"""
     strain = float(strain_at_tension(tension, line.constant, line.exponent))
     return strain * float(effective_length(case.lead, case.fall, r, line.exponent)) / (case.lead + case.fall)
+
+
+def _seasons(fits: Fits, setup: Setup) -> float:
+    """Seasons that the rope lasts if it does every piece of the job type."""
+    rope = fits.items[setup.parts["line"]].id
+    return next(life.seasons for life in textile_lives(fits, [setup]) if life.item == rope)
 
 
 def _carried(fits: Fits, positions: Mapping[str, int]) -> bool:
@@ -351,7 +371,9 @@ def _faults(
     if travel is not None and float(fits.demands.travel[0, line, friction]) > travel:
         found.append("it stretches further than the lifter travels")
     if not fits.demands.valid[0, line, friction]:
-        found.append("the catch is outside the range of the formulas: too hard on this rope, or too far a fall")
+        found.append(
+            "the catch is outside the range of the formulas: too hard on this rope, or too far a fall"
+        )
     if float(fits.demands.drop[0, line, friction]) > case.clearance:
         found.append("it stops the piece lower than the free height")
     overloaded = [part for part, share in utilisation.items() if share > 1 + 1e-9]

@@ -61,7 +61,8 @@ class LikelyPeak(Typed):
 class Trace(Typed):
     """The chain from the inputs of a job type to the utilisation of every part of its setup.
 
-    ``utilisation`` and ``governing`` are those of the kit model; the last step of a part and state is what they rest on.
+    ``utilisation`` and ``governing`` are those of the kit model; the last step of a part and state is what they
+    rest on.
     """
 
     job: str
@@ -112,6 +113,23 @@ def values(kind: str, numbers: Mapping[str, float]) -> tuple[Value, ...]:
 def constant(name: str, sourced: Sourced, kind: str = "") -> Value:
     """A constant of the program as an input."""
     return value(name, float(sourced), kind)
+
+
+def made(
+    topic: Topic,
+    what: str,
+    formula: str,
+    inputs: tuple[Value, ...],
+    result: Value,
+    source: str,
+    *,
+    part: str = "",
+    state: State | Literal[""] = "",
+) -> Step:
+    """A step of a calculation."""
+    return Step(
+        topic=topic, what=what, formula=formula, inputs=inputs, result=result, source=source, part=part, state=state
+    )  # fmt: skip
 
 
 def source_text(source: str, place: str = "", note: str = "") -> str:

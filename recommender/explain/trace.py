@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from recommender.explain.force_steps import force_steps, rigged, rope_steps
+from recommender.explain.catch_steps import catch_steps
+from recommender.explain.force_steps import lift_steps, lower_steps
 from recommender.explain.likely import likely_peaks
 from recommender.explain.piece_steps import geometry_steps, piece_steps
 from recommender.explain.rating_steps import rating_steps
+from recommender.explain.rigged import rigged
+from recommender.explain.spring_steps import spring_steps
 from recommender.explain.steps import ExplainResult, Trace, require_same
 from recommender.kit.planning import PreparedPlan, plan_kit, prepare
 from recommender.kit.result import KitResult
 from recommender.kit.setups import SetupRater
 from recommender.work.plan import Plan
+
+FORCE_STEPS = {"lower": lower_steps, "lift": lift_steps, "catch": catch_steps}
 
 
 class NoSetup(ValueError):
@@ -58,8 +63,8 @@ def trace(prepared: PreparedPlan, job_name: str, parts: Mapping[str, str], *, li
     steps = (
         *piece_steps(job, load_case),
         *geometry_steps(job, load_case, plan.settings.line),
-        *rope_steps(found),
-        *force_steps(found),
+        *spring_steps(found),
+        *FORCE_STEPS[job.technique](found),
         *(step for part in chosen for step in rating_steps(found, rater, chosen, part)),
     )
     result = Trace(
@@ -84,8 +89,8 @@ def explain_job(plan: Plan, job_name: str, kit: KitResult | None = None) -> Expl
     plan : Plan
     job_name : str
     kit : KitResult, optional
-        The kit of this plan; planned here if left out. Where no kit covers the whole plan, the cheapest kit for this job
-        type alone is taken, and a note says so.
+        The kit of this plan; planned here if left out. Where no kit covers the whole plan, the cheapest kit for this
+        job type alone is taken, and a note says so.
 
     Returns
     -------
@@ -99,7 +104,8 @@ def explain_job(plan: Plan, job_name: str, kit: KitResult | None = None) -> Expl
     names = [one.job for one in plan.jobs]
     if job_name not in names:
         raise NoSetup(f"there is no job type '{job_name}'; there are: {', '.join(names)}")
-    chosen, notes = kit or plan_kit(plan), ()
+    chosen = kit or plan_kit(plan)
+    notes: tuple[str, ...] = ()
     if not chosen.assignments:
         alone = replace(plan, jobs=tuple(one for one in plan.jobs if one.job == job_name))
         chosen = plan_kit(alone)

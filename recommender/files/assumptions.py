@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from catalog_schema.fields import kind_of
 from catalog_schema.units import UnitSystem
-from recommender.files.tables import Cell, Heading, Table, figure, texts
+from recommender.files.tables import Cell, Heading, Table, texts
 from recommender.kit.way_builder import friction_name
 from recommender.physics.redirect import friction_classes
 from recommender.ratings.policy import source_of
@@ -67,7 +67,7 @@ def policy_values(policy: Policy, system: UnitSystem) -> list[PolicyValue]:
         if path[-1] in UNLISTED or value is None:
             continue
         if len(path) == 1:  # a choice outside any group has no source of its own
-            found.append(PolicyValue(label(path), "", Cell(str(value)), Cell(""), ""))
+            found.append(PolicyValue(label(path), "", Cell(str(value)), Cell(""), "a choice, not a figure"))
             continue
         floor = getattr(value_at(policy, path[:-1]), "floor", None)
         name = path[-1].replace("_", " ")
@@ -108,14 +108,18 @@ def policy_table(policy: Policy, system: UnitSystem) -> Table:
         (Cell(one.group), Cell(one.name), one.value, one.floor, Cell(one.source))
         for one in policy_values(policy, system)
     )
-    about = "Design factors, factors of strength and other values that every rating and every load is made of."
+    about = (
+        "Design factors, factors of strength and other values that every rating and every load is made of."
+    )
     return Table("Policy", headings, rows, about)
 
 
 def short_policy_table(policy: Policy, system: UnitSystem) -> Table:
     """The values of the policy that share a source in one row."""
     rows = []
-    for (group, source), values in groupby(policy_values(policy, system), lambda one: (one.group, one.source)):
+    for (group, source), values in groupby(
+        policy_values(policy, system), lambda one: (one.group, one.source)
+    ):
         together = list(values)
         floor = f" (never below {together[0].floor.text})" if together[0].floor.text else ""
         alone = len(together) == 1 and together[0].name in ("", "factor")

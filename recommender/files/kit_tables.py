@@ -30,9 +30,8 @@ from recommender.report.kit_text import WEAR
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 LOADS_READING = (
-    "Forces are those of the largest piece to plan for, rounded up. 'Jam' is a catch with the line locked at the brake. "
-    "Drop: how far below the cut the lowest wood may come; "
-    "free: the height that is free there."
+    "Forces are those of the largest piece to plan for, rounded up. 'Jam' is a catch with the line locked at the "
+    "brake. Drop: how far below the cut the lowest wood may come; free: the height that is free there."
 )
 UTILISATION_READING = (
     "Load over rating of every part, rounded up to whole percents; over 100 % is refused. 'Jam' where a catch with the "
@@ -40,8 +39,8 @@ UTILISATION_READING = (
 )
 RIGGED_READING = "Which item is which part of the setup. A kit is planned with these items in these places."
 HOLDING_READING = (
-    "Wraps that leave no more to one ground worker's hand than the policy says, on slippery line, against those that fit. "
-    "Where one person can't hold it, tie the line off or have a second person on it."
+    "Wraps that leave no more to one ground worker's hand than the policy says, on slippery line, against those that "
+    "fit. Where one person can't hold it, tie the line off or have a second person on it."
 )
 NOISE = 1e-7
 """Of a tenth of a wrap: the last bits of a number are not rounded up."""
@@ -91,7 +90,9 @@ def items_table(result: KitResult, system: UnitSystem) -> Table:
         )
         for item in result.items
     )  # fmt: skip
-    return Table("Kit", headings, rows, "Every item of the kit, what it is used as, and in how many job types.")
+    return Table(
+        "Kit", headings, rows, "Every item of the kit, what it is used as, and in how many job types."
+    )
 
 
 def loads_table(result: KitResult, system: UnitSystem, technique: str = "") -> Table:
@@ -130,7 +131,11 @@ def _loads_row(one: Assignment, system: UnitSystem) -> tuple[Cell, ...]:
 def rigged_table(result: KitResult) -> Table:
     """Which item is which part of every job type's setup."""
     parts = parts_in_order(result.assignments)
-    headings = (Heading("job type", 26), Heading("technique", 10), *(Heading(words(part), 14) for part in parts))
+    headings = (
+        Heading("job type", 26),
+        Heading("technique", 10),
+        *(Heading(words(part), 14) for part in parts),
+    )
     rows = tuple(
         (*texts(one.job, one.technique), *texts(*(catalogue_id(one.parts.get(part, "")) for part in parts)))
         for one in result.assignments
@@ -164,7 +169,9 @@ def setups_table(result: KitResult) -> Table:
     rows = tuple(
         texts(
             str(number),
-            "; ".join(f"{words(part)}: {catalogue_id(item)} {names.get(item, '')}".rstrip() for part, item in parts),
+            "; ".join(
+                f"{words(part)}: {catalogue_id(item)} {names.get(item, '')}".rstrip() for part, item in parts
+            ),
             ", ".join(served),
         )
         for number, (parts, served) in enumerate(jobs.items(), start=1)
@@ -218,7 +225,9 @@ def uncovered_table(result: KitResult) -> Table:
         Heading("shortfall", 46), Heading("what would help", 46), Heading("or", 40),
     )  # fmt: skip
     rows = tuple(
-        texts(one.job, one.technique, words(one.part), one.shortfall, one.remedy, "; ".join(one.other_remedies))
+        texts(
+            one.job, one.technique, words(one.part), one.shortfall, one.remedy, "; ".join(one.other_remedies)
+        )
         for one in result.uncovered
     )
     about = "No kit: nothing in the catalogue carries these job types with their design factors."

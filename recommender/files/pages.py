@@ -17,7 +17,15 @@ from reportlab.lib.pagesizes import A4, landscape, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, PageTemplate, Paragraph, Spacer
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+)
 from reportlab.platypus import Table as Drawn
 
 from catalog_schema.units import UnitSystem
@@ -29,14 +37,30 @@ MOST_LINES = 36
 """Lines of one cell: a row has to fit on a page."""
 LETTER_WIDTH = 0.52
 """Mean width of a letter of the font over its size."""
-CELL_SIDE = 2.2
+CELL_SIDE = 2.8
+KEPT_WHOLE = 22
+"""Rows of a table that is not split if it can be helped."""
 
 INK, RULE, BAND, SHADE = (colors.HexColor(one) for one in ("#16201A", "#8A938D", "#EDF1EE", "#D3DAD5"))
 TEXT = ParagraphStyle("text", fontName=REGULAR, fontSize=8.8, leading=11.4, textColor=INK, spaceAfter=3)
 SMALL = ParagraphStyle("small", parent=TEXT, fontSize=7.4, leading=9.2)
 BOLD_TEXT = ParagraphStyle("bold", parent=TEXT, fontName=BOLD)
+FOOT_TEXT = ParagraphStyle("foot", parent=SMALL, fontSize=6.9, leading=8.4)
 TITLE = ParagraphStyle("title", parent=TEXT, fontName=BOLD, fontSize=17, leading=21, spaceAfter=4)
-HEADING = ParagraphStyle("heading", parent=TEXT, fontName=BOLD, fontSize=11.5, leading=14, spaceBefore=9, spaceAfter=3)
+HEADING = ParagraphStyle(
+    "heading", parent=TEXT, fontName=BOLD, fontSize=11.5, leading=14, spaceBefore=9, spaceAfter=3
+)
+
+LOOK: tuple[tuple[Any, ...], ...] = (
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+    ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
+    ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE),
+    ("BACKGROUND", (0, 0), (-1, 0), BAND),
+    *((f"{side}PADDING", (0, 0), (-1, -1), CELL_SIDE) for side in ("LEFT", "RIGHT")),
+    *((f"{side}PADDING", (0, 0), (-1, -1), 1.6) for side in ("TOP", "BOTTOM")),
+)
+"""How every table looks: rules below its rows, a pale band behind its headings."""
 
 Story = list[Any]
 
@@ -61,7 +85,7 @@ class Paper:
     @property
     def room(self) -> float:
         """Width between the margins. [pt]"""
-        return self.size[0] - 2 * SIDE
+        return float(self.size[0] - 2 * SIDE)
 
 
 def printed(story: Callable[[], Story], paper: Paper) -> bytes:
@@ -78,9 +102,14 @@ def printed(story: Callable[[], Story], paper: Paper) -> bytes:
     bytes
         The same for the same story: no clock is read.
     """
-    use_font()
-    _, pages = _laid_out(story(), paper, 0)
+    pages = page_count(story(), paper)
     return _laid_out(story(), paper, pages)[0]
+
+
+def page_count(story: Story, paper: Paper) -> int:
+    """Pages that a story takes up."""
+    use_font()
+    return _laid_out(story, paper, 0)[1]
 
 
 def _laid_out(story: Story, paper: Paper, pages: int) -> tuple[bytes, int]:
@@ -116,7 +145,7 @@ def _head_and_foot(canvas: Any, paper: Paper, page: int, pages: int) -> None:
     canvas.drawRightString(wide - SIDE, high - 11 * mm, right)
     canvas.drawString(SIDE, high - 11 * mm, _cut(paper.title, paper.room - 60 * mm))
     canvas.line(SIDE, high - 13 * mm, wide - SIDE, high - 13 * mm)
-    note = Paragraph(as_markup(" ".join(paper.cautions)), ParagraphStyle("foot", parent=SMALL, fontSize=6.9, leading=8.4))
+    note = Paragraph(as_markup(" ".join(paper.cautions)), FOOT_TEXT)
     _, tall = note.wrap(paper.room, FOOT)
     note.drawOn(canvas, SIDE, FOOT - 4 * mm - tall)
     canvas.line(SIDE, FOOT - 3 * mm, wide - SIDE, FOOT - 3 * mm)
@@ -136,9 +165,9 @@ def paragraph(text: str, style: ParagraphStyle = TEXT) -> Paragraph:
     return Paragraph(as_markup(text), style)
 
 
-def bullets(texts: Sequence[str]) -> Story:
+def bullets(texts: Sequence[str], style: ParagraphStyle = TEXT) -> Story:
     """Each text as a point of a list."""
-    style = ParagraphStyle("point", parent=TEXT, leftIndent=9, firstLineIndent=-9)
+    style = ParagraphStyle("point", parent=style, leftIndent=9, firstLineIndent=-9)
     return [Paragraph(f"–  {as_markup(one)}", style) for one in texts]
 
 
@@ -147,7 +176,9 @@ def titled(title: str, body: Story) -> Story:
     return [CondPageBreak(32 * mm), paragraph(title, HEADING), *body] if body else []
 
 
-def section(table: Table, room: float, size: float = 7.8, shade: Callable[[float], bool] | None = None) -> Story:
+def section(
+    table: Table, room: float, size: float = 7.8, shade: Callable[[float], bool] | None = None
+) -> Story:
     """A table under its heading, with its sentence; nothing if it has no row.
 
     Parameters
@@ -163,41 +194,42 @@ def section(table: Table, room: float, size: float = 7.8, shade: Callable[[float
     if not table:
         return []
     about = [paragraph(table.about, SMALL)] if table.about else []
-    return titled(table.title, [*about, drawn(table, room, size, shade)])
+    body = [*about, drawn(table, room, size, shade)]
+    if len(table.rows) > KEPT_WHOLE:
+        return titled(table.title, body)
+    return [KeepTogether([paragraph(table.title, HEADING), *body])]
 
 
 def drawn(table: Table, room: float, size: float = 7.8, shade: Callable[[float], bool] | None = None) -> Any:
     """A table as it is printed; its headings are repeated on every page that it runs over to."""
-    left = ParagraphStyle("cell", parent=TEXT, fontSize=size, leading=size * 1.22, spaceAfter=0)
-    right = ParagraphStyle("figure", parent=left, alignment=TA_RIGHT)
+    left, right = cell_styles(size)
     widths = _widths(table, room, size)
     most = [int(MOST_LINES * (width - 2 * CELL_SIDE) / (LETTER_WIDTH * size)) for width in widths]
-    rows = [[_cell(one.text, right if one.is_figure else left, 0, bold=True) for one in table.headings]]
+    rows = [[cell(one.text, right if one.is_figure else left, 0, bold=True) for one in table.headings]]
     styles = [right if one.is_figure else left for one in table.headings]
     rows += [
-        [_cell(cell.text, style, limit) for cell, style, limit in zip(row, styles, most, strict=True)]
+        [cell(one.text, style, limit) for one, style, limit in zip(row, styles, most, strict=True)]
         for row in table.rows
     ]
-    look: list[tuple[Any, ...]] = [
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-        ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE),
-        ("BACKGROUND", (0, 0), (-1, 0), BAND),
-        *((f"{side}PADDING", (0, 0), (-1, -1), CELL_SIDE) for side in ("LEFT", "RIGHT")),
-        *((f"{side}PADDING", (0, 0), (-1, -1), 1.6) for side in ("TOP", "BOTTOM")),
-    ]
+    look = list(LOOK)
     if shade is not None:
         look += [
             ("BACKGROUND", (x, y), (x, y), SHADE)
             for y, row in enumerate(table.rows, start=1)
-            for x, cell in enumerate(row)
-            if cell.number is not None and shade(cell.number)
+            for x, one in enumerate(row)
+            if one.number is not None and shade(one.number)
         ]
     return Drawn(rows, colWidths=widths, repeatRows=1, style=look, hAlign="LEFT")
 
 
-def _cell(text: str, style: ParagraphStyle, most: int, bold: bool = False) -> Paragraph:
+def cell_styles(size: float) -> tuple[ParagraphStyle, ParagraphStyle]:
+    """Styles of cells with text and with figures."""
+    left = ParagraphStyle("cell", parent=TEXT, fontSize=size, leading=size * 1.22, spaceAfter=0)
+    return left, ParagraphStyle("figure", parent=left, alignment=TA_RIGHT)
+
+
+def cell(text: str, style: ParagraphStyle, most: int = 0, bold: bool = False) -> Paragraph:
+    """What stands in a cell, cut after so many letters (0: never)."""
     own = ParagraphStyle("heading cell", parent=style, fontName=BOLD) if bold else style
     return Paragraph(as_markup(text, most), own)
 
@@ -206,21 +238,28 @@ def _widths(table: Table, room: float, size: float) -> list[float]:
     """Widths in the shares of the headings, but no column narrower than its longest word, if there is room. [pt]"""
     whole = sum(heading.width for heading in table.headings)
     shares = [room * heading.width / whole for heading in table.headings]
-    least = [
-        min(max([_longest_word(heading.text, BOLD, size), *(_longest_word(row[k].text, REGULAR, size) for row in table.rows)]),
-            room / 4) + 2 * CELL_SIDE + 0.5
+    words = [
+        max(
+            _longest_word(heading.text, BOLD, size),
+            *(_longest_word(row[k].text, REGULAR, size) for row in table.rows),
+        )
         for k, heading in enumerate(table.headings)
-    ]  # fmt: skip
+    ]
+    least = [min(word, room / 4) + 2 * CELL_SIDE + 0.5 for word in words]
     spare = [max(share - low, 0.0) for share, low in zip(shares, least, strict=True)]
     lack = sum(max(low - share, 0.0) for share, low in zip(shares, least, strict=True))
     if lack >= sum(spare):
         return shares
     kept = 1 - lack / sum(spare)
-    return [max(share, low) - left * (1 - kept) for share, low, left in zip(shares, least, spare, strict=True)]
+    return [
+        max(share, low) - left * (1 - kept) for share, low, left in zip(shares, least, spare, strict=True)
+    ]
 
 
 def _longest_word(text: str, font: str, size: float) -> float:
-    return max((float(pdfmetrics.stringWidth(printable(one), font, size)) for one in text.split()), default=0.0)
+    return max(
+        (float(pdfmetrics.stringWidth(printable(one), font, size)) for one in text.split()), default=0.0
+    )
 
 
 def space(millimetres: float) -> Spacer:

@@ -81,7 +81,9 @@ def report_pdf(
     return printed(lambda: [*_beginning(result, plan, system), *_body(result, plan, paper, reasons)], paper)
 
 
-def order_pdf(result: KitResult, plan: Plan, system: UnitSystem, *, date: datetime.date | None = None) -> bytes:
+def order_pdf(
+    result: KitResult, plan: Plan, system: UnitSystem, *, date: datetime.date | None = None
+) -> bytes:
     """The order list alone on paper, with a box to tick in each line.
 
     Parameters and result are those of :func:`report_pdf`.
@@ -89,7 +91,10 @@ def order_pdf(result: KitResult, plan: Plan, system: UnitSystem, *, date: dateti
     paper = Paper(f"Order list: {plan.settings.name}", result.cautions, system, date)
 
     def story() -> Story:
-        return [*_beginning(result, plan, system, "Order list: "), *_order(result, plan, paper, with_box=True)]
+        return [
+            *_beginning(result, plan, system, "Order list: "),
+            *_order(result, plan, paper, with_box=True),
+        ]
 
     return printed(story, paper)
 
@@ -120,7 +125,10 @@ def _body(result: KitResult, plan: Plan, paper: Paper, reasons: Sequence[Reason]
         story += [*section(holding_table(result), room), *section(lives_table(result), room)]
     for reason in reasons:
         story += titled(f"Why: {reason.about}", bullets(reason.sentences))
-    story += [*section(settings_table(plan), room), *section(short_policy_table(plan.policy, system), room, 7.2)]
+    story += [
+        *section(settings_table(plan), room),
+        *section(short_policy_table(plan.policy, system), room, 7.2),
+    ]
     story += [*titled("Notes", bullets(result.notes)), *titled("Cautions", bullets(result.cautions))]
     story += section(sources_table(plan), room, 7.2)
     return [*story, *_about_letters(result, plan)]
@@ -158,5 +166,5 @@ def _loads(result: KitResult, paper: Paper) -> Iterator[object]:
 
 def _about_letters(result: KitResult, plan: Plan) -> Story:
     """A note if any letter of the result could not be printed."""
-    whole = printable(result.model_dump_json() + plan.settings.name)
+    whole = printable(f"{result} {plan.settings.name}")
     return [paragraph(MISSING_NOTE, SMALL)] if MISSING in whole else []

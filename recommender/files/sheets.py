@@ -173,7 +173,10 @@ def saved(book: Any, formulas: Mapping[str, Formulas]) -> bytes:
 
 def _rewritten(data: bytes, change: Callable[[str, bytes], bytes]) -> bytes:
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(data)) as before, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after:
+    with (
+        zipfile.ZipFile(io.BytesIO(data)) as before,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after,
+    ):
         for part in before.infolist():
             after.writestr(part.filename, change(part.filename, before.read(part)))
     return out.getvalue()

@@ -42,7 +42,7 @@ from recommender.files.tables import (
 from recommender.kit.result import KitResult
 from recommender.report.figures import mass, money
 from recommender.work.plan import Plan
-from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tables import JobType
 
 ORDER = "order list"
 CHANGE = "Change pieces and prices in the yellow cells: the totals follow. "
@@ -128,9 +128,8 @@ def _tables_of(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tu
 
 def _data_of(plan: Plan, system: UnitSystem) -> Iterator[tuple[str, list[list[Written]]]]:
     yield "work", table_of(plan.jobs, system, JobType)
-    if plan.owned:
-        yield "owned", table_of(plan.owned, system, OwnedGear)
-    for name, rows in plan.catalogue.tables().items():
+    others = {"owned": plan.owned, "seasons": plan.seasons, "season_work": plan.season_work}
+    for name, rows in {**others, **plan.catalogue.tables()}.items():
         if rows:
             yield name, table_of(rows, system)
 
@@ -209,7 +208,10 @@ def _groups(sheet: Any, groups: tuple[OrderGroup, ...], result: KitResult, table
             row += 1
         row += 1
     if totals:
-        formulas[f"{TOGETHER}{row}"] = (f"={'+'.join(totals)}", sum(one.price for one in groups if one.is_bought))
+        formulas[f"{TOGETHER}{row}"] = (
+            f"={'+'.join(totals)}",
+            sum(one.price for one in groups if one.is_bought),
+        )
         _total(sheet, row, f"Total to buy (as planned: {money(result.purchase_cost, result.currency)})")
         sheet.print_area = f"A1:I{row}"
     return formulas
@@ -231,7 +233,8 @@ def _lines(sheet: Any, first: int, group: OrderGroup, formulas: Formulas) -> Non
             cell = sheet.cell(row, place)
             put(cell, value)
             cell.border = thin
-            cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if place in (4, 5, 6) else None)
+            side = "left" if place in (4, 5, 6) else None
+            cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal=side)
         sheet.cell(row, 1).border = Border(box, box, box, box)
         for letter in (PIECES, EACH) if group.is_bought else ():
             sheet[f"{letter}{row}"].fill = PatternFill("solid", fgColor=EDIT)

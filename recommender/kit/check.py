@@ -196,6 +196,7 @@ def _wrong_lives(
         pieces = job.pieces_per_season
         if pieces is None:
             pieces = plan.settings.pieces_per_season * job.share
+        pieces /= plan.settings.crew.crews
         check = SetupCheck(plan, job, one, kit)
         for part, id in one.parts.items():
             if kit[id].item.table in TEXTILES:

@@ -27,9 +27,9 @@ SOFT_LOWER = Sourced(2.5, "x W", COMMON_PRACTICE, note="least peak of a lower")
 STEADY_LOWER = Sourced(1.5, "x W", COMMON_PRACTICE, note="least line load while a lifted piece is let down")
 RUNNING_CATCH = Sourced(2.0, "x W", COMMON_PRACTICE, note="least peak of a catch whose line runs")
 HOIST = {
-    "smooth": Sourced(1.1, "x W", COMMON_PRACTICE),
-    "jerky": Sourced(1.25, "x W", COMMON_PRACTICE),
-    "snatched": Sourced(1.5, "x W", COMMON_PRACTICE),
+    "smooth": Sourced(1.1, "x W", COMMON_PRACTICE, note="smooth hand winch"),
+    "jerky": Sourced(1.25, "x W", COMMON_PRACTICE, note="jerky, or freeing from a crown"),
+    "snatched": Sourced(1.5, "x W", COMMON_PRACTICE, note="snatched by hand"),
 }
 HITCH_SET = Sourced(0.2, "m", COMMON_PRACTICE, note="hitches tighten before a piece moves, high end")
 CREEP = Sourced(0.3, "m", COMMON_PRACTICE, note="knots and slings tighten in a catch, high end")

@@ -237,9 +237,11 @@ class SetupCheck:
             if not _within(line.diameter, low, high):
                 sizes = f"{1e3 * (low or 0):.4g} to {1e3 * (high or 0):.4g} mm"
                 yield f"{part} '{gear.id}' takes rope of {sizes}, line '{line.id}' has {1e3 * line.diameter:.4g} mm"
-            stem = self.job.stem_at_redirect if part in AT_REDIRECT else self.job.stem_at_brake
             low, high = getattr(gear, "stem_min", None), getattr(gear, "stem_max", None)
-            if not _within(stem, low, high):
+            stems = (self.job.stem_at_brake,)
+            if part in AT_REDIRECT:
+                stems = (self.job.stem_at_redirect, self.job.stem_at_highest or self.job.stem_at_redirect)
+            for stem in sorted({stem for stem in stems if not _within(stem, low, high)}):
                 sizes = f"{1e2 * (low or 0):.4g} to {1e2 * (high or math.inf):.4g} cm"
                 yield f"{_plain(part)} '{gear.id}' is for stems of {sizes}, the stem has {1e2 * stem:.4g} cm"
 
@@ -290,7 +292,7 @@ class SetupCheck:
         return self.forces.brake if part == "brake" else self.forces.brake_anchor
 
     def share_of_strength(self, part: str) -> float:
-        """Working load of a rope or sling over the strength that is left at its weakest spot, no design factor taken."""
+        """Working load of a rope or sling over the strength that is left at its weakest spot."""
         survival = self.plan.policy.survival.factor
         if part == "line":
             return max(force[0] / rating.capacity for force, rating in self._line_spots("jam")) / survival

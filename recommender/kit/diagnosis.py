@@ -124,8 +124,8 @@ def _too_low(case: LoadCase, drops: Sequence[float], units: UnitSystem) -> str:
         for value, way in ((drops[0], "up"), (case.clearance, "down"))
     )
     return (
-        f"lines that are strong enough stretch or fall too far: the lowest wood would come {least} or more below the cut, "
-        f"{free} are free"
+        f"lines that are strong enough stretch or fall too far: the lowest wood would come {least} or more below the "
+        f"cut, {free} are free"
     )
 
 

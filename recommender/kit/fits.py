@@ -7,6 +7,7 @@ for, so that a question about a few of them stays cheap.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -75,10 +76,17 @@ class Fits:
     policy : Policy
     ground_workers : int
         People who may pull on a tackle set at once.
+    frictions : sequence of FrictionClass, optional
+        Kinds of redirect; those of the program if left out.
     """
 
     def __init__(
-        self, cases: Sequence[LoadCase], items: Sequence[StockItem], policy: Policy, ground_workers: int
+        self,
+        cases: Sequence[LoadCase],
+        items: Sequence[StockItem],
+        policy: Policy,
+        ground_workers: int,
+        frictions: Sequence[FrictionClass] | None = None,
     ) -> None:
         self.cases, self.items, self.policy = tuple(cases), tuple(items), policy
         self.ground_workers = ground_workers
@@ -86,13 +94,38 @@ class Fits:
         self.regimes: tuple[Regime, ...] = tuple(dict.fromkeys(keys))
         self.regime = np.array([self.regimes.index(key) for key in keys], dtype=int)
         self.lines, self.line_of, self.rope_positions = self._line_types()
-        self.frictions: tuple[FrictionClass, ...] = tuple(friction_classes().values())
+        self.frictions: tuple[FrictionClass, ...] = tuple(frictions or friction_classes().values())
         self.demands: Demands = demands(self.cases, self.lines, self.frictions, policy)
         self.redirects = self._table("redirects", rate_redirect)
         self.slings = self._table("slings", rate_sling, textile=True)
         self.brakes = self._table("brakes", rate_brake)
         self.connectors = self._table("connectors", rate_connector)
         self.lifters = self._table("lifters", self._lifter_rating)
+
+    def with_cases(self, cases: Sequence[LoadCase]) -> Fits:
+        """The same gear with other load cases: ratings are kept, demands are worked out anew.
+
+        Parameters
+        ----------
+        cases : sequence of LoadCase
+            Of any technique, wet or dry; if one is new in this, ratings are worked out again.
+
+        Returns
+        -------
+        Fits
+        """
+        keys = [Regime(case.technique, case.wet) for case in cases]
+        if not set(keys) <= set(self.regimes):
+            return Fits(cases, self.items, self.policy, self.ground_workers, self.frictions)
+        other = copy(self)
+        other.cases = tuple(cases)
+        other.regime = np.array([self.regimes.index(key) for key in keys], dtype=int)
+        other.demands = demands(other.cases, self.lines, self.frictions, self.policy)
+        return other
+
+    def rate_all(self) -> None:
+        """Work out the ratings that otherwise wait until they are asked for; what :meth:`with_cases` gives shares them."""
+        _ = self.bends, self.tackle_pull
 
     def _line_types(self) -> tuple[LineArrays, Ints, Ints]:
         positions = np.array(

@@ -6,8 +6,8 @@ which are checked anyway. To refuse it would drop brakes for what a hitch puts r
 a ground worker with a line that runs away. In a catch the hold decides how far the line runs, hence how low the piece
 comes: a hold is a person's choice and no dependable limit of force, which is why the jam is checked as well.
 
-Low friction is the safe side for holding: half of the usual figure on wet gear. Wraps that are needed with high friction
-say from how few on the line can be held at all.
+Low friction is the safe side for holding: half of the usual figure on wet gear. Wraps that are needed with high
+friction say from how few on the line can be held at all.
 """
 
 from __future__ import annotations
@@ -35,18 +35,22 @@ def holding(fits: Fits, setup: Setup) -> Holding | None:
     """What one ground worker needs on the brake of a setup; None without a brake."""
     if "brake" not in setup.parts:
         return None
-    case, friction = fits.cases[setup.case], fits.frictions[setup.friction]
     brake: Brake = fits.items[setup.parts["brake"]].gear  # type: ignore[assignment]
-    peak = float(fits.demands.brake[0, setup.case, setup.line, setup.friction])
-    hanging = friction.r_high * case.weight
-    hand = fits.policy.hand.hold
-    low = float(LOW_BOLLARD_FRICTION if case.wet else DRY_BOLLARD_FRICTION)
+    return held_by_one(fits, setup.case, setup.line, setup.friction, brake.wraps_max)
+
+
+def held_by_one(fits: Fits, case: int, line: int, friction: int, wraps_max: float) -> Holding:
+    """What one ground worker needs on a brake that takes ``wraps_max`` wraps, for a line over a kind of redirect."""
+    load_case, hand = fits.cases[case], fits.policy.hand.hold
+    peak = float(fits.demands.brake[0, case, line, friction])
+    hanging = fits.frictions[friction].r_high * load_case.weight
+    low = float(LOW_BOLLARD_FRICTION if load_case.wet else DRY_BOLLARD_FRICTION)
     return Holding(
         hanging_n=hanging,
         wraps_hanging=float(wraps_needed(hanging, hand, low)),
         wraps_peak=float(wraps_needed(peak, hand, low)),
         wraps_peak_dry=float(wraps_needed(peak, hand, float(HIGH_BOLLARD_FRICTION))),
-        wraps_max=brake.wraps_max,
+        wraps_max=wraps_max,
     )
 
 
@@ -74,8 +78,8 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
     slack = [(one.job, hold.wraps_hanging) for one, hold in used if hold.verdict == "not held by one"]
     if slack:
         yield (
-            f"Brake {brake}: its {most:g} wraps leave more than {hand} to the hand of one ground worker while the piece "
-            f"hangs, on slippery line: {_listed(slack)}. Tie the line off, or have a second person on it."
+            f"Brake {brake}: its {most:g} wraps leave more than {hand} to the hand of one ground worker while the "
+            f"piece hangs, on slippery line: {_listed(slack)}. Tie the line off, or have a second person on it."
         )
     slips = [(one.job, hold.wraps_peak) for one, hold in used if hold.verdict == "slips at the peak"]
     if slips:

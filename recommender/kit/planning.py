@@ -109,7 +109,7 @@ def _result(
         assignments=rigged,
         uncovered=uncovered,
         notes=(*prepared.notes, *holding_notes(plan, rigged)),
-        lives=textile_lives(prepared.fits, setups),
+        lives=textile_lives(prepared.fits, setups, plan.settings.crew.crews),
     )
 
 

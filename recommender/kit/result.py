@@ -48,9 +48,9 @@ class Holding(Typed):
     """What one ground worker needs on the brake to hold the line; a caution, no limit of the kit.
 
     ``hanging_n`` is the tension at the brake while the piece hangs still, with the least friction at the redirect. The
-    wraps leave no more than the policy's hold for the hand: ``wraps_hanging`` then, ``wraps_peak`` at the tension of the
-    working state (in a catch with a stated run: the hold that this run needs), both with low friction on the brake;
-    ``wraps_peak_dry`` with high friction. ``wraps_max`` is what fits on the brake.
+    wraps leave no more than the policy's hold for the hand: ``wraps_hanging`` then, ``wraps_peak`` at the tension of
+    the working state (in a catch with a stated run: the hold that this run needs), both with low friction on the
+    brake; ``wraps_peak_dry`` with high friction. ``wraps_max`` is what fits on the brake.
     """
 
     hanging_n: float
@@ -70,6 +70,7 @@ class Holding(Typed):
 class TextileLife(Typed):
     """How long a rope or sling of the kit lasts by the policy's planning rule; every piece counts as the largest.
 
+    ``loads_per_season`` are those of one crew, which has one of it.
     ``highest_share`` is the highest load of the working state over the strength left at the weakest spot.
     """
 
@@ -84,8 +85,8 @@ class Assignment(Typed):
     """How one job type is rigged with the kit, and how hard each part works.
 
     ``utilisation`` is the larger of the two states for each part, demand over rating; ``governing`` names the state.
-    Forces are those of the design piece; ``*_jam_n`` are 0 outside a catch. ``clearance_m`` is the free height under the
-    cut, where the job type states one; ``holding`` is there where a brake is.
+    Forces are those of the design piece; ``*_jam_n`` are 0 outside a catch. ``clearance_m`` is the free height under
+    the cut, where the job type states one; ``holding`` is there where a brake is.
     """
 
     job: str

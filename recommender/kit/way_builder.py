@@ -72,7 +72,7 @@ class WayBuilder:
         return _where(clear, self.strength_ratio())
 
     def strength_ratio(self) -> Floats:
-        """Utilisation of the straight line, whatever the clearance; infinite where the formulas don't hold: (j, k, f)."""
+        """Utilisation of the straight line, whatever the clearance; infinite where no formula holds: (j, k, f)."""
         straight = self.fits.bends[0][:, self.regime][:, :, self.kinds]
         return _where(self.flat("valid"), over(self.demand("line"), straight[..., None]))
 
@@ -104,7 +104,8 @@ class WayBuilder:
         low = np.array([item.stem_min if item.stem_min is not None else 0.0 for item in gear])
         high = np.array([item.stem_max if item.stem_max is not None else np.inf for item in gear])
         stem = self.of_case(where)[:, None]
-        return np.asarray((stem >= low - TOLERANCE) & (stem <= high + TOLERANCE))
+        thinnest = self.of_case("thinnest_at_redirect")[:, None] if where == "stem_at_redirect" else stem
+        return np.asarray((thinnest >= low - TOLERANCE) & (stem <= high + TOLERANCE))
 
     def redirect_ratio(self, rows: Ints, gear: Sequence[Redirect], friction: int) -> Floats:
         """Utilisation of redirects of one kind of friction, and of the line's bend over them: (j, k, i)."""

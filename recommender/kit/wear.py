@@ -1,7 +1,7 @@
 """How long the ropes and slings of a kit last, by the planning rule of the policy.
 
-Every piece that a job type takes down in a season loads each of its textiles once, with the force of the largest piece in
-the working state. A jam is no part of the count: a line that has been near its strength is retired for that.
+Every piece that a job type takes down in a season loads each of its textiles once, with the force of the largest piece
+in the working state. A jam is no part of the count: a line that has been near its strength is retired for that.
 """
 
 from __future__ import annotations
@@ -16,14 +16,16 @@ from recommender.kit.stock import TEXTILE_TABLES
 from recommender.ratings import rate_line, rate_sling, seasons_of_life
 
 
-def textile_lives(fits: Fits, setups: Iterable[Setup]) -> tuple[TextileLife, ...]:
+def textile_lives(fits: Fits, setups: Iterable[Setup], crews: int = 1) -> tuple[TextileLife, ...]:
     """The life of every rope and sling that is used in some setups, in the order of the stock.
 
     Parameters
     ----------
     fits : Fits
     setups : iterable of Setup
-        One for each job type. Where a kit holds several pieces of an item, one of them is taken to do all the work.
+        One for each job type.
+    crews : int
+        Crews that share the work; in each, one piece of an item is taken to do all that the item does.
 
     Returns
     -------
@@ -35,7 +37,7 @@ def textile_lives(fits: Fits, setups: Iterable[Setup]) -> tuple[TextileLife, ...
         for part, item in setup.parts.items():
             if fits.items[item].table in TEXTILE_TABLES:
                 share = load_share(rater, setup, part)
-                loads.setdefault(item, []).append((fits.cases[setup.case].pieces, share))
+                loads.setdefault(item, []).append((fits.cases[setup.case].pieces / crews, share))
     return tuple(_life(fits, item, loads[item]) for item in sorted(loads))
 
 

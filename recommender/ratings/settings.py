@@ -128,10 +128,10 @@ class Retirement(Setting):
 
 
 class Wear(Setting):
-    """Planning rule for the life of a textile: ``lifts * (load_share / share)^exponent`` loads at a share of its strength.
+    """Planning rule for the life of a textile in loads: ``lifts * (load_share / share)^exponent``.
 
-    ``share`` is the load over the strength that is left at the weakest spot; [-]. ``seasons_per_year`` turns the years of
-    ``Retirement`` into seasons.
+    ``share`` is the load over the strength that is left at the weakest spot; [-]. ``seasons_per_year`` turns the years
+    of ``Retirement`` into seasons.
     """
 
     lifts: Annotated[Number, Field(ge=1, le=1e6)]

@@ -1,7 +1,7 @@
 """How fast textiles wear out: a planning rule of the policy, to be replaced by what one's own records say.
 
-The rule counts loads. Abrasion, heat, dirt, cuts and sun end the life of most lines before it: what decides on the day is
-inspection.
+The rule counts loads. Abrasion, heat, dirt, cuts and sun end the life of most lines before it: what decides on the day
+is inspection.
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def seasons_of_life(loads: Iterable[tuple[float, float]], policy: Policy, age_ye
     Returns
     -------
     float
-        Seasons, 0 for one that is too old.
+        Seasons, 0 for one that is too old. [-]
 
     Raises
     ------

@@ -15,12 +15,13 @@ from recommender.report.specification import OWNED_MARK, catalogue_id, specifica
 READING = (
     "Piece: usual / largest to plan for; every force is that of the largest. Line: highest tension, in a catch with "
     "the line running as planned; jam: the same with the line locked; drop: how far below the cut the lowest wood may "
-    "come, of the height that is free there; pull: on the lifter. Used: load over rating of the part that works hardest, "
-    "and the state in which it does; over 100 % is refused."
+    "come, of the height that is free there; pull: on the lifter. Used: load over rating of the part that works "
+    "hardest, and the state in which it does; over 100 % is refused."
 )
 WEAR = (
-    "Seasons: from now, by a planning rule (policy, [wear]) for the number of loads, every piece counted as the largest, "
-    "and by age. Inspection before each use decides; a line that jammed hard, or is cut, burnt or chafed, goes at once."
+    "Seasons: from now, by a planning rule (policy, [wear]) for the number of loads, every piece counted as the "
+    "largest, and by age. Inspection before each use decides; a line that jammed hard, or is cut, burnt or chafed, "
+    "goes at once."
 )
 TECHNIQUE_WORDS = {"lower": "Lowered", "lift": "Lifted", "catch": "Caught"}
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from recommender.kit.holding import held_by_one
 from recommender.kit.planning import PreparedPlan, prepare
-from recommender.kit.result import CAUTIONS, Typed
+from recommender.kit.result import CAUTIONS, Holding, Typed
 from recommender.kit.setups import STATES
 from recommender.kit.way_builder import friction_name
 from recommender.work.plan import Plan
@@ -44,7 +45,8 @@ class JobLoads(Typed):
     """The load case of one job type; masses in kg, lengths in m.
 
     Without a rope that carries it ``rope`` and ``redirect`` are empty. ``jam`` is empty unless the technique is catch;
-    ``lifter_pull`` is among the forces of a lift only. Both are empty where the formulas hold for no rope.
+    ``lifter_pull`` is among the forces of a lift only. Both are empty where the formulas hold for no rope. ``holding``
+    is for the reference and the brake on offer that takes the most wraps; none without a reference.
     """
 
     job: str
@@ -58,6 +60,7 @@ class JobLoads(Typed):
     ropes_on_offer: int
     working: dict[str, ForceSpan]
     jam: dict[str, ForceSpan]
+    holding: Holding | None = None
 
 
 class LoadsResult(Typed):
@@ -120,7 +123,13 @@ def _job_loads(prepared: PreparedPlan, number: int) -> JobLoads:
         ropes_on_offer=len(fits.rope_positions),
         working=spans[0],
         jam=spans[1] if case.technique == "catch" else {},
+        holding=None if reference is None else held_by_one(fits, number, *reference, _most_wraps(prepared)),
     )
+
+
+def _most_wraps(prepared: PreparedPlan) -> float:
+    """Wraps that fit on the brake that takes the most."""
+    return max(brake.wraps_max for brake in prepared.plan.catalogue.brakes)
 
 
 def _carrying_pairs(prepared: PreparedPlan, number: int) -> _Pairs:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
 from catalog_schema.units import UnitSystem
+from recommender.kit.result import Holding
 from recommender.report.figures import force, length_needed, mass, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import WIDTH, Column, section, table, wrapped
@@ -50,6 +52,19 @@ def _job(one: JobLoads, system: UnitSystem) -> Iterator[str]:
     yield from wrapped(text, first="  ", rest="    ")
     for text in _forces(one, system):
         yield f"  {text}"
+    if one.holding is not None:
+        yield from wrapped(_held(one.holding), first="  ", rest="    ")
+
+
+def _held(hold: Holding) -> str:
+    """Wraps for one ground worker, rounded up."""
+    hanging, peak = (f"{ceil(10 * wraps) / 10:.1f}" for wraps in (hold.wraps_hanging, hold.wraps_peak))
+    text = (
+        f"one ground worker holds it with {hanging} wraps while it hangs, {peak} at the peak (slippery line)"
+    )
+    if hold.verdict != "held":
+        text += f": more than the {hold.wraps_max:g} that fit on any brake; tie off, or two on the line"
+    return text
 
 
 def _named(item: str) -> str:

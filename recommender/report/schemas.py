@@ -11,16 +11,23 @@ from pydantic import BaseModel
 
 from catalog_schema.gear import TABLES
 from catalog_schema.schema import DIALECT, write_schemas
+from recommender.explain.sensitivity import SensitivityResult
+from recommender.explain.steps import ExplainResult
 from recommender.kit.result import KitResult
 from recommender.report.loads import LoadsResult
+from recommender.work.plan_json import PlanDocument
 from recommender.work.settings import PlanSettings
 from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tree_table import TreeRow
 
-PLAN_TABLES: Mapping[str, type[BaseModel]] = {"work": JobType, "owned": OwnedGear}
+PLAN_TABLES: Mapping[str, type[BaseModel]] = {"work": JobType, "trees": TreeRow, "owned": OwnedGear}
 DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "plan": PlanSettings,
+    "plan_file": PlanDocument,
     "kit_result": KitResult,
     "loads_result": LoadsResult,
+    "explain_result": ExplainResult,
+    "sensitivity_result": SensitivityResult,
 }
 
 

@@ -33,8 +33,8 @@ Objective
     sum(d_t (sum(p_i f_t x_it) + sum(k_ct z_wt) + sum(h_jt y_jt)))
 
 A job type is done in one way in a season, by all crews: a rule that people can follow, and one that makes S3 enough
-for any mix of job types that all crews may do at once (m_j = M). With q crews at j and the others at k, a set A is asked
-for q n_wA + (M - q) n_vA pieces, never more than M times the larger of the two; so by Hall's theorem there are
+for any mix of job types that all crews may do at once (m_j = M). With q crews at j and the others at k, a set A is
+asked for q n_wA + (M - q) n_vA pieces, never more than M times the larger of the two; so by Hall's theorem there are
 different pieces for all. Where some job types are done by fewer crews at once, the most that any mix asks of A is the
 maximum of sum(q_j s_j n_jA) over q_j <= m_j, sum(q_j) <= M; S4 is the dual of that small programme, so it is exact.
 Purchases are paid when bought; what is left of their use after the last season is not credited, so short plans buy
@@ -76,7 +76,9 @@ class SeasonModel:
     worked: dict[tuple[int, int, int], Variable] = field(default_factory=dict)
 
 
-def build(problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_]) -> SeasonModel:
+def build(
+    problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_], wanted: NDArray[np.bool_]
+) -> SeasonModel:
     """The programme over the given ways and items.
 
     Parameters
@@ -86,6 +88,8 @@ def build(problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_]) -> Seaso
         Ways of every load case that may be chosen.
     items : array of bool, shape (items,)
         Items that may be used.
+    wanted : array of bool, shape (seasons, jobs)
+        Job types that have to be done, season by season.
 
     Returns
     -------
@@ -95,14 +99,52 @@ def build(problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_]) -> Seaso
     used = [int(item) for item in np.flatnonzero(items)]
     add_purchases(model, problem, used)
     count_on_hand(model, problem, used)
-    add_choices(model, problem)
-    require_every_job_done(model, problem)
-    require_setups(model, problem)
+    add_choices(model, problem, wanted)
+    require_every_job_done(model, problem, wanted)
+    require_setups(model, problem, wanted)
     require_standing_needs(model, problem)
     limit_budgets(model, problem)
     if problem.has_wear:
         limit_wear(model, problem)
     set_cost_objective(model, problem)
+    return model
+
+
+def build_wear(problem: SeasonProblem, ways: Ways, bought: Ints, done: Ints) -> SeasonModel:
+    """The programme that shares out the work of a finished plan over its lines (S7 to S9), free of cost.
+
+    Parameters
+    ----------
+    problem : SeasonProblem
+    ways : Ways
+        Ways of the load cases of the plan with the items it has.
+    bought : array of int, shape (seasons, items)
+    done : array of int, shape (seasons, jobs)
+        Load case of every job type, negative where it is given away.
+
+    Returns
+    -------
+    SeasonModel
+    """
+    model = SeasonModel(pulp.LpProblem("wear", pulp.LpMinimize), ways)
+    add, stock = model.programme.add_variable, problem.stock(bought)
+    for season in range(problem.seasons):
+        for item in np.flatnonzero(stock[season]).tolist():
+            model.on_hand[season, item] = add(
+                f"S_{season}_{item}", int(stock[season, item]), int(stock[season, item])
+            )
+        for item in np.flatnonzero(bought[season]).tolist():
+            model.bought[season, item] = add(
+                f"x_{season}_{item}", int(bought[season, item]), int(bought[season, item])
+            )
+        for way in range(len(ways)):
+            model.chosen[season, way] = add(f"z_{season}_{way}", 0, 1)
+        for case in np.unique(ways.case):
+            terms = [(model.chosen[season, int(way)], 1) for way in np.flatnonzero(ways.case == case)]
+            is_done = int(done[season, problem.case_job[case]] == case)
+            _add(model, terms, pulp.LpConstraintEQ, f"done_{season}_{case:04d}", is_done)
+    limit_wear(model, problem)
+    model.programme.setObjective(pulp.LpAffineExpression())
     return model
 
 
@@ -128,37 +170,35 @@ def count_on_hand(model: SeasonModel, problem: SeasonProblem, items: Sequence[in
             _add(model, terms, pulp.LpConstraintEQ, f"S1_{season}_{item}", int(problem.owned[season, item]))
 
 
-def add_choices(model: SeasonModel, problem: SeasonProblem) -> None:
+def add_choices(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[np.bool_]) -> None:
     """z_wt for every way, y_jt where a job type may be given away."""
+    add, job_of_way = model.programme.add_variable, problem.case_job[model.ways.case]
     for season in range(problem.seasons):
-        for way in range(len(model.ways)):
-            name = f"z_{season}_{way}"
-            model.chosen[season, way] = model.programme.add_variable(name, cat=pulp.LpBinary)
-        for job in np.flatnonzero(np.isfinite(problem.hire_cost[season])):
-            name = f"y_{season}_{job}"
-            model.given[season, int(job)] = model.programme.add_variable(name, cat=pulp.LpBinary)
+        for way in np.flatnonzero(wanted[season, job_of_way]).tolist():
+            model.chosen[season, way] = add(f"z_{season}_{way}", cat=pulp.LpBinary)
+        for job in np.flatnonzero(np.isfinite(problem.hire_cost[season]) & wanted[season]).tolist():
+            model.given[season, job] = add(f"y_{season}_{job}", cat=pulp.LpBinary)
 
 
-def require_every_job_done(model: SeasonModel, problem: SeasonProblem) -> None:
+def require_every_job_done(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[np.bool_]) -> None:
     """S2: one way in a season, or given away."""
     job_of_way = problem.case_job[model.ways.case]
-    for season in range(problem.seasons):
-        for job in range(len(problem.job_names)):
-            terms = [(model.chosen[season, int(way)], 1) for way in np.flatnonzero(job_of_way == job)]
-            if (season, job) in model.given:
-                terms.append((model.given[season, job], 1))
-            _add(model, terms, pulp.LpConstraintEQ, f"S2_{season}_{job:04d}", 1)
+    for season, job in np.argwhere(wanted).tolist():
+        terms = [(model.chosen[season, way], 1) for way in np.flatnonzero(job_of_way == job).tolist()]
+        if (season, job) in model.given:
+            terms.append((model.given[season, job], 1))
+        _add(model, terms, pulp.LpConstraintEQ, f"S2_{season}_{job:04d}", 1)
 
 
-def require_setups(model: SeasonModel, problem: SeasonProblem) -> None:
+def require_setups(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[np.bool_]) -> None:
     """S3: pieces for all crews that are at one job type; S4: for any mix of job types."""
     job_of_way = problem.case_job[model.ways.case]
-    for job in range(len(problem.job_names)):
+    for job in np.unique(job_of_way).tolist():
         rows = np.flatnonzero(job_of_way == job)
         copies = int(problem.at_once[job] * problem.systems[job])
         for number, (items, counts) in enumerate(threshold_rows(model.ways, rows)):
             members = model.ways.members(items)
-            for season in range(problem.seasons):
+            for season in np.flatnonzero(wanted[:, job]).tolist():
                 terms = _called_on(model, season, rows, copies * counts) + _minus_on_hand(
                     model, season, members
                 )
@@ -242,6 +282,8 @@ def limit_wear(model: SeasonModel, problem: SeasonProblem) -> None:
         of_case = [int(item) for item in ways.universe[may_use[rows].any(axis=0)]]
         columns = np.searchsorted(ways.universe, of_case)
         for season in range(problem.seasons):
+            if (season, int(rows[0])) not in model.chosen:
+                continue
             shares = [(model.chosen[season, int(row)], -1) for row in rows]
             for item, place in zip(of_case, columns, strict=True):
                 if (season, item) not in model.on_hand or not _may_be_on_hand(problem, season, item):

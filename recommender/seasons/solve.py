@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from recommender.kit.problem import Ints
+from recommender.kit.cover import covered_cases
+from recommender.kit.problem import Ints, Ways, WaySource
+from recommender.kit.quick import quick_kit
 from recommender.kit.reduce import tidy_ways, useful_items
-from recommender.kit.solver import HALF, SolverSettings, Status, run_programme
-from recommender.seasons.formulation import SeasonModel, build
+from recommender.kit.solver import HALF, USABLE, SolverSettings, Status, run_programme
+from recommender.seasons.formulation import SeasonModel, build, build_wear
 from recommender.seasons.problem import Floats, SeasonProblem
 
-GIVEN_AWAY = -1
+GIVEN_AWAY, NOT_LOOKED_AT = -1, -2
 
 
 @dataclass(frozen=True)
@@ -65,13 +67,56 @@ def solve_seasons(problem: SeasonProblem, settings: SolverSettings | None = None
     """
     chosen = settings or SolverSettings()
     start = time.perf_counter()
-    ways = tidy_ways(problem.kit.ways())
+    if chosen.reduce and np.all(problem.at_once == problem.crews):
+        result = _solve_growing(problem, chosen, start)
+    else:
+        everything = np.ones((problem.seasons, len(problem.job_names)), dtype=bool)
+        result = _solve_some(problem, everything, chosen, start)
+    return replace(result, seconds=time.perf_counter() - start)
+
+
+def _solve_some(
+    problem: SeasonProblem, wanted: NDArray[np.bool_], settings: SolverSettings, start: float
+) -> SeasonSolution:
+    """The model of some job types in some seasons."""
+    cases = np.flatnonzero(wanted.any(axis=0)[problem.case_job])
+    ways = tidy_ways(problem.kit.ways(cases))
     items = np.ones(problem.kit.item_count, dtype=bool)
-    if chosen.reduce:
+    if settings.reduce:
         items = useful_items(problem.kit, ways, no_worse(problem))
-    model = build(problem, ways, items)
-    status, bound, solver = run_programme(model.programme, chosen, start)
-    return _read(problem, model, status, bound, solver, time.perf_counter() - start)
+    model = build(problem, ways, items, wanted)
+    status, bound, solver = run_programme(model.programme, settings, start)
+    return _read(problem, model, status, bound, solver)
+
+
+def _solve_growing(problem: SeasonProblem, settings: SolverSettings, start: float) -> SeasonSolution:
+    """Take in job types, season by season, as they turn out to matter.
+
+    Leaving some out can only make a plan cheaper. So a plan that is optimal for some of them is optimal for all once it
+    is found to do the others too, whole and at no cost, within the life of its lines.
+    """
+    active = np.zeros((problem.seasons, len(problem.job_names)), dtype=bool)
+    active[0, _first_jobs(problem)] = True
+    while True:
+        result = _solve_some(problem, active, settings, start)
+        if result.status not in USABLE or active.all():
+            return result
+        filled = with_other_jobs(problem, result, active)
+        if not filled.covered.all():
+            _take_in(active, filled.covered, settings.cases_at_once)
+            continue
+        worked = share_out(problem, result.bought, filled.done, settings, start)
+        if worked is not None:
+            return replace(result, done=filled.done, worked=worked)
+        heaviest = np.argsort(-_use_of_jobs(problem) * ~active, axis=None, kind="stable")
+        active[np.unravel_index(heaviest[: 2 * settings.cases_at_once], active.shape)] = True
+
+
+def _take_in(active: NDArray[np.bool_], covered: NDArray[np.bool_], count: int) -> None:
+    """Take in some of the job types that are not covered, each in the first season where it is not."""
+    missing = np.flatnonzero(~covered.all(axis=0))
+    for job in missing[:: max(1, missing.size // count)]:
+        active[np.flatnonzero(~covered[:, job])[0], job] = True
 
 
 def no_worse(problem: SeasonProblem) -> NDArray[np.bool_]:
@@ -79,18 +124,105 @@ def no_worse(problem: SeasonProblem) -> NDArray[np.bool_]:
     result = problem.life[None, :] >= problem.life[:, None]
     if problem.has_wear:
         use = problem.use.reshape(-1, problem.kit.item_count)
-        lines = np.flatnonzero(use.any(axis=0))
-        for a in lines:
+        for a in np.flatnonzero(use.any(axis=0)):
             result[a] &= (use <= use[:, a, None]).all(axis=0)
     return np.asarray(result)
 
 
+def _first_jobs(problem: SeasonProblem) -> Ints:
+    """Job types that a quick kit for whole pieces grows by; any choice leads to the same optimum."""
+    whole = _cheapest_cases(problem)
+    kit = replace(
+        problem.kit, case_names=tuple(problem.kit.case_names[case] for case in whole), standing=(),
+        source=_SomeCases(problem.kit.source, whole), copies=problem.at_once * problem.systems,
+    )  # fmt: skip
+    quick = quick_kit(kit)
+    return np.arange(1) if quick is None or not quick.cases.size else quick.cases
+
+
+@dataclass(frozen=True)
+class _SomeCases:
+    """A ``WaySource`` of some load cases of another, numbered anew."""
+
+    source: WaySource
+    cases: Ints
+
+    def restricted(self, cases: Ints, items: NDArray[np.bool_]) -> Ways:
+        """The ways of some of the load cases."""
+        ways = self.source.restricted(self.cases[cases], items)
+        return replace(ways, case=np.searchsorted(self.cases, ways.case))
+
+    def serving(self, item_count: int) -> NDArray[np.bool_]:
+        """As in the other source."""
+        return self.source.serving(item_count)
+
+    def hardest_first(self, price: Ints, case_count: int) -> Ints:
+        """As in the other source, of these load cases only."""
+        order = self.source.hardest_first(price, int(self.cases.max()) + 1)
+        return np.searchsorted(self.cases, order[np.isin(order, self.cases)])
+
+
+def _cheapest_cases(problem: SeasonProblem) -> Ints:
+    """For every job type the first load case without a cost of its own: the piece taken whole."""
+    return np.array(
+        [np.flatnonzero(problem.case_job == job)[0] for job in range(len(problem.job_names))], dtype=np.int64
+    )
+
+
+@dataclass(frozen=True)
+class Filled:
+    """Which job types a plan does in which season, (seasons, jobs), and all choices with the others put in."""
+
+    covered: NDArray[np.bool_]
+    done: Ints
+
+
+def with_other_jobs(problem: SeasonProblem, result: SeasonSolution, active: NDArray[np.bool_]) -> Filled:
+    """Put the job types that a plan left out into it, whole, where what is on hand carries them."""
+    whole = _cheapest_cases(problem)
+    stock, done = problem.stock(result.bought), result.done.copy()
+    covered = active.copy()
+    kit = replace(problem.kit, copies=(problem.at_once * problem.systems)[problem.case_job])
+    for season in range(problem.seasons):
+        left_out = ~active[season]
+        known = np.ones(len(kit.case_names), dtype=bool)
+        known[whole[left_out]] = False
+        carried = covered_cases(kit, stock[season], known)[whole] & (problem.case_cost[season, whole] == 0)
+        covered[season] |= carried | (problem.hire_cost[season] == 0)
+        done[season, left_out] = np.where(carried, whole, GIVEN_AWAY)[left_out]
+    return Filled(covered, done)
+
+
+def _use_of_jobs(problem: SeasonProblem) -> Floats:
+    """Least share of a line's life that each job type uses up in each season, (seasons, jobs)."""
+    use = problem.use[:, _cheapest_cases(problem)]
+    return np.asarray(np.where(use > 0, use, np.inf).min(axis=2))
+
+
+def share_out(
+    problem: SeasonProblem, bought: Ints, done: Ints, settings: SolverSettings, start: float
+) -> Floats | None:
+    """Shares of the work that each line does so that none wears out; None if purchases don't last."""
+    if not problem.has_wear:
+        return problem.use
+    cases = np.unique(done[done >= 0])
+    stock = problem.stock(bought)
+    model = build_wear(problem, tidy_ways(problem.kit.ways(cases, stock.any(axis=0))), bought, done)
+    status, _, _ = run_programme(model.programme, settings, start)
+    if status is not Status.PROVEN_OPTIMAL:
+        return None
+    worked = np.zeros_like(problem.use)
+    for place, variable in model.worked.items():
+        worked[place] = max(0.0, variable.value() or 0.0)
+    return worked
+
+
 def _read(
-    problem: SeasonProblem, model: SeasonModel, status: Status, bound: float, solver: str, seconds: float
+    problem: SeasonProblem, model: SeasonModel, status: Status, bound: float, solver: str
 ) -> SeasonSolution:
     items, jobs = problem.kit.item_count, len(problem.job_names)
     bought = np.zeros((problem.seasons, items), dtype=np.int64)
-    done = np.full((problem.seasons, jobs), GIVEN_AWAY, dtype=np.int64)
+    done = np.full((problem.seasons, jobs), NOT_LOOKED_AT, dtype=np.int64)
     worked = np.zeros(
         (problem.seasons, len(problem.kit.case_names), items) if problem.has_wear else (0, 0, 0)
     )
@@ -102,11 +234,14 @@ def _read(
             if (variable.value() or 0.0) > HALF:
                 case = int(model.ways.case[way])
                 done[season, problem.case_job[case]] = case
+        for (season, job), variable in model.given.items():
+            if (variable.value() or 0.0) > HALF:
+                done[season, job] = GIVEN_AWAY
         for place, variable in model.worked.items():
             worked[place] = max(0.0, variable.value() or 0.0)
         cost = cost_of(problem, bought, done)
     known = cost if status is Status.PROVEN_OPTIMAL else min(bound, cost)
-    return SeasonSolution(status, bought, done, worked, cost, known, seconds, solver)
+    return SeasonSolution(status, bought, done, worked, cost, known, 0.0, solver)
 
 
 def cost_of(problem: SeasonProblem, bought: Ints, done: Ints) -> float:
@@ -114,9 +249,10 @@ def cost_of(problem: SeasonProblem, bought: Ints, done: Ints) -> float:
     running = np.zeros(problem.seasons)
     for season in range(problem.seasons):
         for job, case in enumerate(done[season]):
-            running[season] += (
-                problem.hire_cost[season, job] if case == GIVEN_AWAY else problem.case_cost[season, case]
-            )
+            if case == GIVEN_AWAY:
+                running[season] += problem.hire_cost[season, job]
+            elif case >= 0:
+                running[season] += problem.case_cost[season, case]
     return float(problem.discount @ (problem.purchase_cost(bought) + running))
 
 

@@ -1,13 +1,15 @@
 """The whole store as one file, the same from either engine, and back.
 
-A ZIP archive: ``contents.json`` lists the plans with their states, ``documents/<SHA-256>`` holds each document once, and
-``checksum.txt`` is the SHA-256 of ``contents.json``, which names every document by its own.
+A ZIP archive: ``contents.json`` lists the plans with their states, ``documents/<SHA-256>`` holds each document once,
+and ``checksum.txt`` is the SHA-256 of ``contents.json``, which names every document by its own.
 """
 
 from __future__ import annotations
 
 import io
+import lzma
 import os
+import struct
 import zipfile
 import zlib
 from collections import defaultdict
@@ -31,8 +33,14 @@ from recommender.store.schema import blobs, contents, heads, plans, redo_steps, 
 
 CONTENTS, CHECKSUM, DOCUMENTS = "contents.json", "checksum.txt", "documents/"
 LARGEST_CONTENTS = 500_000_000
-FORMAT = 1
+FORMAT: Literal[1] = 1
 """Raised by one whenever a backup of the form before could be read wrongly."""
+
+_UNREADABLE = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error,
+    ArithmeticError, EOFError, OSError, RuntimeError, ValueError,
+)  # fmt: skip
+"""What a damaged archive may raise while it is read."""
 
 
 class _Part(BaseModel):
@@ -190,7 +198,7 @@ def read(data: bytes) -> Whole:
                 )
             store = _parsed(text)
             return Whole(store, dict(_documents(archive, store)))
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError) as error:
+    except _UNREADABLE as error:
         message = "The file is no backup of plans, or was not saved whole. Nothing was changed."
         raise BrokenBackup(message) from error
 

@@ -99,8 +99,8 @@ def _key(old: list[Row], new: list[Row]) -> str | None:
 
 def _by_place(old: list[Row], new: list[Row]) -> Iterator[RowDifference]:
     """Rows without names of their own: those alike are matched in order, the rest by place."""
-    texts = [[json.dumps(row, sort_keys=True) for row in rows] for rows in (old, new)]
-    for what, a, b, c, d in SequenceMatcher(None, *texts, autojunk=False).get_opcodes():
+    was, now = ([json.dumps(row, sort_keys=True) for row in rows] for rows in (old, new))
+    for what, a, b, c, d in SequenceMatcher(None, was, now, autojunk=False).get_opcodes():
         if what == "equal":
             continue
         both = min(b - a, d - c)
@@ -117,6 +117,6 @@ def _cells(old: Row, new: Row) -> tuple[tuple[str, Json, Json], ...]:
 
 
 def _lines(old: Json, new: Json) -> tuple[str, ...]:
-    texts = [one if isinstance(one, str) else json.dumps(one, indent=1) for one in (old, new)]
-    marked = list(unified_diff(*(text.splitlines() for text in texts), lineterm="", n=0))
+    was, now = (one if isinstance(one, str) else json.dumps(one, indent=1) for one in (old, new))
+    marked = list(unified_diff(was.splitlines(), now.splitlines(), lineterm="", n=0))
     return tuple(line for line in marked[2:] if not line.startswith("@@"))

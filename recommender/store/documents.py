@@ -25,8 +25,9 @@ MOST_LEVELS = 40
 
 @dataclass(frozen=True)
 class Packed:
-    """A document as bytes, with the SHA-256 that it is kept under."""
+    """A document in plain JSON and as bytes, with the SHA-256 that it is kept under."""
 
+    document: Json
     digest: str
     text: bytes
 
@@ -49,10 +50,11 @@ def packed(documents: Documents) -> dict[str, Packed]:
 
 
 def _pack(name: str, document: Json) -> Packed:
-    text = json.dumps(_plain(document, name), separators=(",", ":")).encode("ascii")
+    plain = _plain(document, name)
+    text = json.dumps(plain, separators=(",", ":")).encode("ascii")
     if len(text) > LARGEST_DOCUMENT:
         raise ValueError(f"document {name!r} has {len(text)} bytes, more than {LARGEST_DOCUMENT}")
-    return Packed(sha256(text).hexdigest(), text)
+    return Packed(plain, sha256(text).hexdigest(), text)
 
 
 def unpacked(digest: str, content: bytes) -> Json:

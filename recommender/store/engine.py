@@ -8,6 +8,7 @@ is one short write.
 from __future__ import annotations
 
 import os
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -168,7 +169,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
         If the store can't be reached or written; then nothing of it was.
     """
     with _told(engine), engine.connect() as connection:
-        with connection.execution_options(**{_WRITES: True}).begin():
+        connection = connection.execution_options(**{_WRITES: True})
+        with connection.begin():
             yield connection
 
 
@@ -176,8 +178,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
 def _told(engine: Engine) -> Iterator[None]:
     try:
         yield
-    except DBAPIError as error:
-        raise StoreError(_unusable(engine, error.orig or error)) from error
+    except (DBAPIError, sqlite3.Error) as error:  # the latter while a connection is settled
+        raise StoreError(_unusable(engine, getattr(error, "orig", None) or error)) from error
 
 
 def _unusable(engine: Engine, reason: object) -> str:

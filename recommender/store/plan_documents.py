@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -128,7 +128,7 @@ def _rows(model: type[ModelT], rows: Any, place: str) -> tuple[ModelT, ...]:
 
 def _validated(model: type[ModelT], value: Any, place: str) -> ModelT:
     try:
-        return cast(ModelT, model.model_validate(value))
+        return model.model_validate(value)
     except ValidationError as error:
         said = error.errors(include_url=False)[0]["msg"]
         raise StoreError(f"What was saved as {place} can't be used any more: {said}") from error

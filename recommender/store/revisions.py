@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from typing import Any
 
-from sqlalchemy import Connection, and_, delete, func, insert, select, text, update
+from sqlalchemy import Connection, Row, and_, delete, func, insert, select, text, update
 
 from recommender.store.documents import Documents, Packed, packed, unpacked
 from recommender.store.errors import EditedElsewhere, NoSuchPlan
@@ -70,12 +71,11 @@ def _step(connection: Connection, plan_id: str, number: int) -> Step:
     row = connection.execute(select(revisions).where(here)).one_or_none()
     if row is None:
         raise ValueError(f"number must be that of a state of the plan, not {number!r}")
-    return _step_of(row._mapping)
+    return _step_of(row)
 
 
-def _step_of(row: Mapping[str, object]) -> Step:
-    values = {name: row[name] for name in ("number", "parent", "what", "session")}
-    return Step(**values, saved_at=datetime.fromisoformat(str(row["saved_at"])))  # type: ignore[arg-type]
+def _step_of(row: Row[Any]) -> Step:
+    return Step(row.number, row.parent, row.what, row.session, datetime.fromisoformat(row.saved_at))
 
 
 def _revision(connection: Connection, plan_id: str, step: Step, documents: Documents) -> Revision:
@@ -102,7 +102,7 @@ def history(connection: Connection, plan_id: str, most: int) -> tuple[Step, ...]
         .order_by(revisions.c.number.desc())
         .limit(most)
     )
-    return tuple(_step_of(row._mapping) for row in rows)
+    return tuple(_step_of(row) for row in rows)
 
 
 def begin(connection: Connection, plan_id: str, documents: Documents, what: str, session: str) -> None:
@@ -122,7 +122,8 @@ def follow(
         If the plan is not in the state ``based_on`` any more.
     """
     new = packed(documents)
-    _require_head(connection, plan_id, based_on, documents)
+    plain = {name: one.document for name, one in new.items()}
+    _require_head(connection, plan_id, based_on, plain)
     kept = _digests(connection, plan_id, based_on)
     if kept == {name: one.digest for name, one in new.items()}:
         return load(connection, plan_id, based_on)
@@ -133,7 +134,7 @@ def follow(
     _move(connection, plan_id, number)
     return Revision(
         plan_id, number, _line(what, LONGEST_WHAT), _line(session, LONGEST_SESSION),
-        datetime.fromisoformat(saved_at), documents, can_undo=True, can_redo=False,
+        datetime.fromisoformat(saved_at), plain, can_undo=True, can_redo=False,
     )  # fmt: skip
 
 
@@ -207,7 +208,7 @@ def _add(
 
 
 def keep_blobs(connection: Connection, by_digest: Mapping[str, bytes]) -> None:
-    """Keep documents that may be there already; in the order of their digests, so that writers can't block each other."""
+    """Keep documents, unless they are there; in the order of their digests, so that no writers block each other."""
     connection.execute(
         _KEEP_BLOB, [{"sha256": digest, "content": by_digest[digest]} for digest in sorted(by_digest)]
     )

@@ -144,11 +144,11 @@ def recover(connection: Connection, plan_id: str) -> None:
     _change(connection, plan_id, one.name, deleted_at=None)
 
 
-def _change(connection: Connection, plan_id: str, name: str, **values: str | None) -> None:
+def _change(connection: Connection, plan_id: str, wanted: str, **values: str | None) -> None:
     try:
         connection.execute(update(plans).where(plans.c.id == plan_id).values(**values))
     except IntegrityError as error:  # somebody took the name in the meantime
-        raise NameTaken(name, f"{name} 2") from error
+        raise NameTaken(wanted, f"{wanted} 2") from error
 
 
 def free_name(connection: Connection, name: str, kind: str) -> str:

@@ -10,6 +10,7 @@ from typing import Self
 from sqlalchemy import Engine
 
 from recommender.store import backup, revisions, shelf
+from recommender.store.backup import Restored
 from recommender.store.differences import Difference, differences
 from recommender.store.documents import Documents
 from recommender.store.engine import connect, reading, writing
@@ -276,7 +277,7 @@ class Store:
         """Write :meth:`backup` to a file, which is replaced only once the new one is whole."""
         backup.write_whole(Path(path), self.backup())
 
-    def restore(self, data: bytes) -> backup.Restored:
+    def restore(self, data: bytes) -> Restored:
         """Bring the plans of a backup in beside those that are there; nothing is overwritten.
 
         A plan that is there with the same history, or has gone on since, stays as it is; another one that has the

@@ -202,7 +202,7 @@ def cut_to_pieces(tree: Tree, plan: CutPlan) -> TreePieces:
     top_level = _level_of_diameter(tree, plan)
     cuts = np.append(np.arange(plan.stump_height, top_level, plan.piece_length), top_level)
     levels = np.append(cuts, tree.height)
-    diameters = np.asarray(_diameter_at(tree, levels))
+    diameters = np.asarray(diameter_at(tree, levels))
     stems = _stem_masses(tree, levels, diameters)
     crown = crown_mass(tree)
     shares = np.diff(_crown_below(tree, np.concatenate(([0.0], levels[1:]))))
@@ -247,8 +247,28 @@ def _volume_below(tree: Tree, levels: npt.NDArray[np.float64]) -> npt.NDArray[np
     return np.asarray(whole * volume_share_below(group, levels, tree.height))
 
 
-def _diameter_at(tree: Tree, level: float | npt.NDArray[np.float64]) -> float | npt.NDArray[np.float64]:
-    """Taper, widened where it gives less than the measured diameter at breast height. [m]"""
+def diameter_at(tree: Tree, level: float | npt.NDArray[np.float64]) -> float | npt.NDArray[np.float64]:
+    """Diameter of a tree's stem over the bark at a level.
+
+    Taper of :func:`recommender.wood.stem.stem_diameter`, widened where it gives less than the measured diameter at
+    breast height.
+
+    Parameters
+    ----------
+    tree : Tree
+    level : float or ndarray
+        Above the ground, > 0, at most the height of the tree. [m]
+
+    Returns
+    -------
+    float or ndarray
+        Shape of ``level``. [m]
+
+    Raises
+    ------
+    ValueError
+        If a level is outside its domain.
+    """
     group = tree.species.jenkins_group
     at_breast_height = stem_diameter(group, tree.diameter, tree.height, BREAST_HEIGHT.value * FOOT)
     widening = max(1.0, tree.diameter / float(at_breast_height))
@@ -263,14 +283,14 @@ def _crown_below(tree: Tree, levels: npt.NDArray[np.float64]) -> npt.NDArray[np.
 def _level_of_diameter(tree: Tree, plan: CutPlan) -> float:
     """Height at which the stem has the diameter of the top cut; the diameter falls all the way up. [m]"""
     low, high = plan.stump_height, tree.height
-    thickest = float(_diameter_at(tree, low)) if low < high else 0.0
+    thickest = float(diameter_at(tree, low)) if low < high else 0.0
     if thickest <= plan.top_diameter:
         raise ValueError(
             f"top_diameter must be below that at the stump, {thickest:.3f} m, got {plan.top_diameter} m"
         )
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
-        if float(_diameter_at(tree, middle)) > plan.top_diameter:
+        if float(diameter_at(tree, middle)) > plan.top_diameter:
             low = middle
         else:
             high = middle

@@ -63,6 +63,8 @@ class LoadCase:
         Pieces a season.
     moves : float
         How far the redirect moves down with the cuts: so much longer is the fall leg at its highest place. [m]
+    stem_narrows : float
+        How much thinner the stem is at the highest place of the redirect. [m]
     """
 
     job: str
@@ -86,6 +88,12 @@ class LoadCase:
     from_ground: bool
     pieces: float
     moves: float = 0.0
+    stem_narrows: float = 0.0
+
+    @property
+    def thinnest_at_redirect(self) -> float:
+        """The stem at the highest place of the redirect. [m]"""
+        return self.stem_at_redirect - self.stem_narrows
 
     @property
     def longest_fall(self) -> float:
@@ -156,6 +164,7 @@ def load_case(job: JobType, line: LineAllowances, pieces: float) -> LoadCase:
         from_ground=job.from_ground,
         pieces=job.pieces_per_season if job.pieces_per_season is not None else pieces * job.share,
         moves=moves,
+        stem_narrows=0.0 if job.stem_at_highest is None else job.stem_at_redirect - job.stem_at_highest,
     )
 
 

@@ -20,6 +20,7 @@ from recommender.wood import UnknownSpecies, find_species
 from recommender.work.season_tables import read_seasons
 from recommender.work.settings import PlanSettings, read_settings
 from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
+from recommender.work.tree_reading import joined, read_trees, tree_notes, trees_file
 
 SHARE_TOLERANCE = 0.005
 """How far the shares of the work mix may be from 100 % together: shares rounded to whole percents."""
@@ -48,8 +49,8 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     Parameters
     ----------
     folder : path
-        Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), and may hold ``owned.csv``, ``policy.toml``,
-        ``seasons.csv`` and ``season_work.csv``.
+        Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), or ``trees.csv`` instead of it or beside it, and may
+        hold ``owned.csv``, ``policy.toml``, ``seasons.csv`` and ``season_work.csv``.
     catalog : path, optional
         Folder or workbook of the catalogue, instead of what ``plan.toml`` says.
 
@@ -67,6 +68,11 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     problems += found
     jobs, found = _jobs(folder)
     problems += found
+    trees, from_trees, found = read_trees(folder, jobs)
+    problems += found
+    jobs = joined(jobs, from_trees, settings.pieces_per_season)
+    if not jobs and not problems:
+        problems.append(_no_rows("trees.csv", "tree with rigged pieces"))
     owned, found = _owned(folder, catalogue)
     problems += found
     policy, found = _policy(folder)
@@ -75,7 +81,7 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     problems += found
     if problems or catalogue is None:
         raise InputError(problems)
-    notes = tuple(_notes(folder, catalogue))
+    notes = (*_notes(folder, catalogue), *tree_notes(trees, from_trees, settings.units))
     return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work)
 
 
@@ -133,6 +139,8 @@ def _catalogue(
 
 def _jobs(folder: Path) -> tuple[tuple[JobType, ...], list[Problem]]:
     path = find_file(folder, "work", TABLE_SUFFIXES) or folder / "work.csv"
+    if not path.exists() and trees_file(folder):
+        return (), []
     try:
         grid = read_one(path, "work")
     except InputError as error:

@@ -7,36 +7,45 @@ again when it is read: a file can't lower a factor below its floor, and every ch
 from __future__ import annotations
 
 import json
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from math import isinf
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal, NoReturn
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import ErrorDetails
 
-from catalog_schema.catalogue import REQUIRED, Catalogue, lengths_of
-from catalog_schema.gear import Brake, Connector, Extra, Gear, Lifter, Redirect, Rope, Sling
+from catalog_schema.catalogue import REQUIRED, Catalogue
+from catalog_schema.gear import TABLES, Brake, Connector, Extra, Lifter, Redirect, Rope, Sling
+from catalog_schema.grids import decode, read_bytes
 from catalog_schema.problems import InputError, Problem, ProblemCode
-from catalog_schema.writing import row_values
+from catalog_schema.writing import write_rows_csv
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.policy_words import leaves, notes
 from recommender.ratings.settings import Policy
-from recommender.work.plan import Plan, jobs_from_rows, owned_from_rows
-from recommender.work.settings import PlanSettings
-from recommender.work.tables import JobType, OwnedGear
+from recommender.work.plan import Plan, load_plan
+from recommender.work.settings import PlanSettings, settings_to_toml
+from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 
 FORMAT = "rigging kit plan"
 VERSION = 1
 """Raised by one whenever a document of the form before could be read wrongly."""
 
+PLAN_ROWS: dict[str, type[BaseModel]] = {
+    "work": JobType,
+    "owned": OwnedGear,
+    "seasons": SeasonRow,
+    "season_work": SeasonWork,
+}
+_MODELS: dict[str, type[BaseModel]] = {**TABLES, **PLAN_ROWS}
 _ACROSS_ROWS = (
     ProblemCode.ID_TWICE, ProblemCode.ID_UNKNOWN, ProblemCode.SPECIES_UNKNOWN, ProblemCode.CONFLICT,
     ProblemCode.FILE_EMPTY, ProblemCode.VALUE_MISSING,
 )  # fmt: skip
-"""What the checks of a work mix and of owned gear find beyond single cells, which are checked before."""
+"""What is found between rows, beyond single cells."""
 
 _CODES = {
     "missing": (ProblemCode.VALUE_MISSING, "the value is missing", "Write it"),
@@ -83,6 +92,8 @@ class PlanDocument(_Document):
     settings: PlanSettings
     work: tuple[JobType, ...]
     owned: tuple[OwnedGear, ...] = ()
+    seasons: tuple[SeasonRow, ...] = ()
+    season_work: tuple[SeasonWork, ...] = ()
     catalogue: GearTables
     policy: dict[str, Any] = Field(default={}, description="What differs from the default policy")
     notes: tuple[str, ...] = Field(default=(), description="What was taken for granted when it was read")
@@ -106,6 +117,8 @@ def plan_to_json(plan: Plan) -> str:
         "settings": plan.settings.model_dump(mode="json"),
         "work": [_filled(job) for job in plan.jobs],
         "owned": [_filled(one) for one in plan.owned],
+        "seasons": [_filled(one) for one in plan.seasons],
+        "season_work": [_filled(one) for one in plan.season_work],
         "catalogue": {
             "currency": plan.catalogue.currency,
             **{name: [_filled(row) for row in rows] for name, rows in plan.catalogue.tables().items()},
@@ -136,14 +149,34 @@ def plan_from_json(text: str, file: str = "plan.json") -> Plan:
         document = PlanDocument.model_validate_json(text, strict=True)
     except ValidationError as error:
         raise InputError(_problem(file, fault) for fault in error.errors(include_url=False)) from error
-    catalogue = Catalogue(**{name: getattr(document.catalogue, name) for name in GearTables.model_fields})
     policy, problems = changed_policy(document.policy, file=file)
-    problems += _across(document, catalogue, file)
+    problems += _across(document, file)
     if problems:
         raise InputError(problems)
+    catalogue = Catalogue(**{name: getattr(document.catalogue, name) for name in GearTables.model_fields})
     return Plan(
-        Path(), document.settings, document.work, catalogue, document.owned, policy, document.notes
-    )  # fmt: skip
+        folder=Path(),
+        settings=document.settings,
+        jobs=document.work,
+        catalogue=catalogue,
+        owned=document.owned,
+        policy=policy,
+        notes=document.notes,
+        seasons=document.seasons,
+        season_work=document.season_work,
+    )
+
+
+def read_plan_file(path: Path | str) -> Plan:
+    """The plan in a file that :func:`plan_to_json` made.
+
+    Raises
+    ------
+    InputError
+        If it can't be read, and for every problem that :func:`plan_from_json` finds.
+    """
+    path = Path(path)
+    return plan_from_json(decode(read_bytes(path), path.name), path.name)
 
 
 def policy_changes(policy: Policy) -> dict[str, Any]:
@@ -152,7 +185,7 @@ def policy_changes(policy: Policy) -> dict[str, Any]:
     >>> from recommender.ratings.policy import changed_policy
     >>> changed, _ = changed_policy({"knot": {"hmpe": 0.25, "reason": "own tests"}})
     >>> policy_changes(changed)
-    {'knot': {'hmpe': 0.25, 'reason': 'own tests'}}
+    {'knot': {'reason': 'own tests', 'hmpe': 0.25}}
     """
     usual = dict(leaves(default_policy().model_dump(exclude={"notes"})))
     changes: dict[str, Any] = {}
@@ -219,13 +252,9 @@ def _check_form(document: Any, file: str) -> None:
 def _problem(file: str, fault: ErrorDetails) -> Problem:
     """A fault of validation with its table, the number of its row, and its name."""
     place = list(fault["loc"])
-    table = str(place[-3 if isinstance(place[-2], int) else -2]) if len(place) > 2 else ""
-    row = next((one + 1 for one in reversed(place) if isinstance(one, int)), 0)
-    column = (
-        ".".join(str(one) for one in place)
-        if not row
-        else str(place[-1] if not isinstance(place[-1], int) else "")
-    )
+    at = next((k for k, one in enumerate(place) if isinstance(one, int)), 0)
+    row, table = (int(place[at]) + 1, str(place[at - 1])) if at else (0, "")
+    column = ".".join(str(one) for one in place[at + 1 if at else 0 :])
     code, message, hint = _CODES.get(fault["type"], (ProblemCode.CONFLICT, "", ""))
     said, _, advice = fault["msg"].removeprefix("Value error, ").partition(": ")
     value = "" if isinstance(fault["input"], dict | list) else str(fault["input"])
@@ -235,44 +264,40 @@ def _problem(file: str, fault: ErrorDetails) -> Problem:
     )
 
 
-def _across(document: PlanDocument, catalogue: Catalogue, file: str) -> Iterator[Problem]:
-    """What is wrong between rows that are sound each."""
-    yield from _gear_across(catalogue, file)
-    _, of_work = jobs_from_rows([row_values(job) for job in document.work])
-    _, of_owned = owned_from_rows([row_values(one) for one in document.owned], catalogue)
-    for sheet, problems in (("work", of_work), ("owned", of_owned)):
-        for one in problems:
-            if one.code in _ACROSS_ROWS:
-                row = max(one.line - 1, 0)
-                yield Problem(file, one.code, one.message, one.hint, row, one.column, one.value, sheet)
+def _across(document: PlanDocument, file: str) -> Iterator[Problem]:
+    """What is wrong between rows that are sound each: the tables are written to a folder and read like any plan."""
+    tables: dict[str, Sequence[BaseModel]] = {name: getattr(document.catalogue, name) for name in TABLES}
+    tables |= {name: getattr(document, name) for name in PLAN_ROWS}
+    with TemporaryDirectory() as place:
+        folder = Path(place)
+        (folder / "plan.toml").write_text(settings_to_toml(PlanSettings(catalog=".")), encoding="utf-8")
+        for name, rows in tables.items():
+            if rows or name in (*REQUIRED, "work"):
+                write_rows_csv(
+                    [_on_one_line(row) for row in rows], folder / f"{name}.csv", model=_MODELS[name]
+                )
+        try:
+            read = load_plan(folder)
+        except InputError as error:
+            yield from (_moved(one, file) for one in error.problems if _is_across(one))
+            return
+    if read.catalogue.currency != document.catalogue.currency:
+        message, hint = f"the prices are in {read.catalogue.currency or 'no currency'}", "Write the same here"
+        value = document.catalogue.currency
+        yield Problem(file, ProblemCode.CONFLICT, message, hint, 0, "currency", value, "catalogue")
 
 
-def _gear_across(catalogue: Catalogue, file: str) -> Iterator[Problem]:
-    tables = catalogue.tables()
-    for name in REQUIRED:
-        if not tables[name]:
-            message, hint = "the table has no row", f"Write at least one row: no kit works without {name}"
-            yield Problem(file, ProblemCode.FILE_EMPTY, message, hint, sheet=name)
-    for id, count in Counter(_ids(row for rows in tables.values() for row in rows)).items():
-        if count > 1:
-            message, hint = f"the id is there {count} times", "Give every row an id of its own"
-            yield Problem(file, ProblemCode.ID_TWICE, message, hint, column="id", value=id, sheet="catalogue")
-    for name, rows in tables.items():
-        yield from _other_currencies(rows, catalogue.currency, file, name)
+def _on_one_line(row: BaseModel) -> BaseModel:
+    """The row with texts that take one line each, so that lines can be told as rows."""
+    texts = {name: " ".join(value.split()) for name, value in row if isinstance(value, str)}
+    return row.model_copy(update=texts)
 
 
-def _ids(rows: Iterable[Gear]) -> Iterator[str]:
-    for row in rows:
-        yield row.id
-        if isinstance(row, Rope):
-            yield from (one.id for one in lengths_of(row) if one.id != row.id)
+def _is_across(problem: Problem) -> bool:
+    """Whether a problem is one between rows: cells were checked before, and numbers are written with 12 digits only."""
+    return problem.line == 0 or problem.code in _ACROSS_ROWS
 
 
-def _other_currencies(rows: Sequence[Gear], currency: str, file: str, sheet: str) -> Iterator[Problem]:
-    for number, row in enumerate(rows, start=1):
-        if row.currency and row.currency.upper() != currency:
-            message = f"prices are in {currency or 'no currency'} in the catalogue and in another one here"
-            hint = "Write every price in one currency"
-            yield Problem(
-                file, ProblemCode.CONFLICT, message, hint, number, "currency", row.currency, sheet
-            )  # fmt: skip
+def _moved(problem: Problem, file: str) -> Problem:
+    """A problem of a table's file at its place in the document."""
+    return replace(problem, file=file, sheet=Path(problem.file).stem, line=max(problem.line - 1, 0))

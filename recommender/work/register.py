@@ -164,7 +164,8 @@ def register_from_rows(
 
 def read_register(folder: Path | str, catalogue: Catalogue | None, today: date) -> Checked:
     """The register in a folder: ``register.csv`` (or .xlsx) and, if there is one, ``inspections.csv``."""
-    folder, grids, problems = Path(folder), {}, []
+    folder, grids = Path(folder), {}
+    problems: list[Problem] = []
     for name in TABLES:
         path = find_file(folder, name, SUFFIXES)
         if path is None and name == "inspections":

@@ -69,6 +69,13 @@ class JobType(Row):
     stem_at_redirect: float = quantity(
         "stem", "Stem or limb diameter where the redirect hangs", example="25", gt=0, le=3
     )
+    stem_at_highest: float | None = quantity(
+        "stem",
+        "Catch: stem diameter at highest_redirect; empty = as stem_at_redirect",
+        default=None,
+        gt=0,
+        le=3,
+    )
     stem_at_brake: float = quantity(
         "stem", "Stem diameter where the brake and the lifter sit", example="45", gt=0, le=3
     )
@@ -144,6 +151,8 @@ class JobType(Row):
             raise ValueError("lowering_distance is above rigging_height: the piece can't go below the ground")
         if self.highest_redirect is not None and self.highest_redirect < self.rigging_height:
             raise ValueError("highest_redirect is below rigging_height: swap them")
+        if self.stem_at_highest is not None and self.stem_at_highest > self.stem_at_redirect:
+            raise ValueError("stem_at_highest is above stem_at_redirect: a stem gets thinner upwards")
         return self
 
     @model_validator(mode="after")
@@ -156,6 +165,8 @@ class JobType(Row):
             raise ValueError("run belongs to technique catch: leave it empty or 0")
         if self.technique != "catch" and self.highest_redirect is not None:
             raise ValueError("highest_redirect belongs to technique catch: leave it empty")
+        if self.stem_at_highest is not None and self.highest_redirect is None:
+            raise ValueError("stem_at_highest needs highest_redirect: give it, or leave both empty")
         if self.tie_above_cut is not None and self.tie_above_cut > self.length:
             raise ValueError("tie_above_cut is above length: the knot must be on the piece")
         return self

@@ -40,7 +40,12 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "pandas": ("recommender.dashboard",),
     "pint": ("catalog_schema.units",),
     "platformdirs": ("recommender.store",),
-    "pulp": ("recommender.kit.formulation", "recommender.kit.solver", "recommender.seasons.formulation"),
+    "pulp": (
+        "recommender.explain.programmes",
+        "recommender.kit.formulation",
+        "recommender.kit.solver",
+        "recommender.seasons.formulation",
+    ),
     "reportlab": ("recommender.files",),
     "scipy": ("recommender.physics.simulation",),
     "sqlalchemy": ("recommender.store",),

@@ -6,6 +6,9 @@ A part stands between ``<!-- made: NAME -->`` and ``<!-- end -->``.
 from __future__ import annotations
 
 import ast
+import contextlib
+import doctest
+import io
 import os
 import re
 import shutil
@@ -18,11 +21,19 @@ from pathlib import Path
 import arrows
 import click
 import deviations
+import scenarios
 
 from recommender.cli.commands import commands
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "demo_catalog"
+SESSION = """
+>>> from recommender.kit.planning import plan_kit
+>>> from recommender.work.plan import load_plan
+>>> result = plan_kit(load_plan("demo_catalog/new_owner"))
+>>> result.status, result.purchase_cost, result.currency
+>>> [(item.quantity, item.name) for item in result.items if item.table == "ropes"]
+"""
 LEFT_OUT = "[...]"
 SECONDS = re.compile(r"\b\d+\.\d\d s\b")
 
@@ -65,6 +76,19 @@ def plan_output() -> str:
     """The plan of the new owner, without what takes most room."""
     wanted = ("New owner", "Rigging gear", "Total", "Lowered", "Lifted", "Caught", "Piece:", "Cautions")
     return _fenced(excerpt(command("plan", "demo_catalog/new_owner"), wanted))
+
+
+def python_session() -> str:
+    """The lines of Python with what they answer."""
+    session = doctest.DocTestParser().get_examples(SESSION)
+    names: dict[str, object] = {}
+    lines = []
+    for example in session:
+        said = io.StringIO()
+        with contextlib.redirect_stdout(said), contextlib.chdir(ROOT):
+            exec(compile(example.source, "session", "single"), names)
+        lines.append(f">>> {example.source}{said.getvalue()}")
+    return "```python\n" + "".join(lines) + "\n```"
 
 
 def _changed_work(*changes: tuple[str, str]) -> str:
@@ -136,6 +160,8 @@ PARTS: dict[str, dict[str, Callable[[], str]]] = {
         "no kit": no_kit_output,
         "faults": faults_output,
         "commands": commands_table,
+        "python": python_session,
+        "people": scenarios.paragraphs,
         "checks": deviations.table,
     },
     "DEVELOPERS.md": {"arrows": arrows.table, "modules": module_map},

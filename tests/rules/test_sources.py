@@ -15,6 +15,7 @@ from recommender import sourced
 from recommender.sourced import COMMON_PRACTICE, DERIVED, FROM_MEMORY, citations, cite, data_rows
 
 WORDS = {"COMMON_PRACTICE": COMMON_PRACTICE, "DERIVED": DERIVED, "FROM_MEMORY": FROM_MEMORY}
+QUOTING = ("cite", "source_text")
 WITHOUT_SOURCE_COLUMN = {"sources.csv"}
 
 
@@ -68,13 +69,23 @@ def _constant_sources() -> Iterator[tuple[str, str]]:
             yield place, str(source.value)
 
 
+def _quoted_sources() -> Iterator[tuple[str, str]]:
+    """Keys that the product's words quote by name."""
+    for path in product_files():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in QUOTING:
+                said = _argument(node, 0, "source")
+                if isinstance(said, ast.Constant):
+                    yield f"{module_of(path)}, line {node.lineno}", str(said.value)
+
+
 @pytest.fixture(scope="module")
 def named(root: Path) -> list[tuple[str, str]]:
     """Every place in data, policy and constants that names a source."""
     policy = tomllib.loads(
         (root / "recommender" / "ratings" / "default_policy.toml").read_text(encoding="utf-8")
     )
-    return [*_data_sources(root), *_policy_sources(policy), *_constant_sources()]
+    return [*_data_sources(root), *_policy_sources(policy), *_constant_sources(), *_quoted_sources()]
 
 
 def test_every_kind_of_place_was_found(named: list[tuple[str, str]]) -> None:

@@ -115,12 +115,15 @@ def test_words_that_do_not_belong(kind: str, root: Path, tracked: list[str]) -> 
     found = [
         f"{name}, line {number}: {line.strip()[:80]}"
         for name in tracked
-        for number, line in enumerate(
-            (root / name).read_bytes().decode("utf-8", "replace").splitlines(), start=1
-        )
+        for number, line in enumerate(_text(root / name).splitlines(), start=1)
         if pattern.search(line)
     ]
     assert found == []
+
+
+def _searched(path: Path, kind: str) -> str:
+    """What is searched of a file: bytes of fonts and pictures may spell a short word by chance, but hardly a path."""
+    return _text(path) if kind == "what is not finished" else path.read_bytes().decode("utf-8", "replace")
 
 
 def test_the_search_for_words_finds_them() -> None:
@@ -144,7 +147,7 @@ def test_headers_of_the_invented_tables_are_declared(table: str, root: Path) -> 
     model = {**TABLES, **PLAN_TABLES}[table]
     columns = columns_of(model)
     files = sorted((root / "demo_catalog").rglob(f"{table}.csv"))
-    assert files
+    assert files or table not in (*TABLES, "work")
     for path in files:
         with path.open(encoding="utf-8", newline="") as file:
             headers = [header.split(" [")[0] for header in next(csv.reader(file))]

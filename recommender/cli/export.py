@@ -1,0 +1,130 @@
+"""``kitplan export``: a plan and its kit as a file to hand on, its kind told by the end of its name."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from recommender.cli.endings import Refusal, say
+
+if TYPE_CHECKING:
+    from catalog_schema.units import UnitSystem
+    from recommender.kit.result import KitResult
+    from recommender.work.plan import Plan
+
+Part = Literal["order", "limits"]
+WRITTEN = {".xlsx": (None, "order"), ".pdf": (None, "order", "limits"), ".json": (None,)}
+"""For the end of a name: the whole (None), and the parts that there are of it."""
+
+
+@click.command()
+@click.argument("plan_dir", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--to", "target", type=click.Path(path_type=Path, dir_okay=False), required=True, metavar="FILE",
+    help="File to write: .xlsx, .pdf or .json. It is replaced if it is there.",
+)  # fmt: skip
+@click.option(
+    "--only",
+    type=click.Choice(["order", "limits"]),
+    help="The order list (.xlsx, .pdf) or the limits sheet (.pdf) alone.",
+)
+@click.option(
+    "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
+)
+@click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
+@click.option(
+    "--date",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
+    help="Date to print; today if left out.",
+)
+@click.option(
+    "--time-limit", type=click.FloatRange(min=0.1), default=60.0, show_default=True, metavar="SECONDS",
+    help="Longest time for the solver.",
+)  # fmt: skip
+def export(
+    plan_dir: Path | None,
+    target: Path,
+    only: Part | None,
+    catalog: Path | None,
+    units: UnitSystem | None,
+    date: datetime.datetime | None,
+    time_limit: float,
+) -> None:
+    """Write the plan in PLAN_DIR and its kit to a file.
+
+    \b
+    .xlsx: the full plan, a sheet for each part, totals that follow changes.
+    .pdf: the report with loads, assumptions and sources.
+    .json: the plan alone, to be read again; PLAN_DIR may be such a file.
+    """
+    _check_kind(target, only)
+    chosen = _plan(plan_dir, catalog, units)
+    if target.suffix.lower() == ".json":
+        from recommender.work.plan_json import plan_to_json
+
+        _write(target, plan_to_json(chosen).encode())
+        return
+    from recommender.cli.commands import _end_of_planning
+    from recommender.kit.planning import plan_kit
+    from recommender.kit.solve import SolverSettings
+
+    result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
+    if result.items or (only is None and result.status != "stopped"):
+        day = date.date() if date else datetime.date.today()
+        _write(target, _drawn(target.suffix.lower(), only, result, chosen, day))
+    _end_of_planning(result)
+
+
+def _check_kind(target: Path, only: Part | None) -> None:
+    parts = WRITTEN.get(target.suffix.lower())
+    if parts is None:
+        raise Refusal(
+            f"can't tell what to write from the name {target.name}: let it end in {', '.join(WRITTEN)}"
+        )
+    if only not in parts:
+        ends = ", ".join(end for end, kinds in WRITTEN.items() if only in kinds)
+        raise Refusal(f"--only {only} goes with a name that ends in {ends}")
+
+
+def _plan(plan_dir: Path | None, catalog: Path | None, units: UnitSystem | None) -> Plan:
+    if plan_dir is None or plan_dir.suffix.lower() != ".json":
+        from recommender.cli.commands import _loaded
+
+        return _loaded(plan_dir, catalog, units)
+    from recommender.work.plan_json import read_plan_file
+
+    if catalog is not None:
+        raise Refusal("a saved plan brings its own catalogue: leave --catalog out")
+    chosen = read_plan_file(plan_dir)
+    return replace(
+        chosen, settings=chosen.settings.model_copy(update={"units": units or chosen.settings.units})
+    )
+
+
+def _drawn(kind: str, only: Part | None, result: KitResult, plan: Plan, day: datetime.date) -> bytes:
+    system = plan.settings.units
+    if kind == ".xlsx":
+        from recommender.files.workbooks import order_workbook, plan_workbook
+
+        return (order_workbook if only else plan_workbook)(result, plan, system)
+    if only == "limits":
+        from recommender.explain.limits import limits_sheet
+        from recommender.files.limits_pdf import limits_pdf
+
+        return limits_pdf(limits_sheet(plan, result), system, date=day)
+    from recommender.files.report_pdf import order_pdf, report_pdf
+
+    return (order_pdf if only else report_pdf)(result, plan, system, date=day)
+
+
+def _write(target: Path, content: bytes) -> None:
+    try:
+        target.write_bytes(content)
+    except OSError as error:
+        raise Refusal(f"can't write {target}: {error.strerror}") from error
+    say(f"Wrote {target}")

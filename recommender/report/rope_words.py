@@ -1,0 +1,341 @@
+"""What a comparison of ropes says, in words with its figures, and exercises made of the same numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from catalog_schema.units import UnitSystem, show
+from recommender.explain.rope_match import RopeFigures, RopeMatch
+from recommender.kit.result import Typed
+from recommender.physics import STANDARD_GRAVITY
+from recommender.report.figures import force, length_needed, mass, money, percent, words
+from recommender.sourced import DERIVED, Sourced
+
+TIE = Sourced(
+    0.03, "-", DERIVED, note="figures closer than this are called even: inside what a sheet can promise"
+)
+
+
+class Verdict(Typed):
+    """Who does best in one respect, less being better. ``best`` holds several ropes where they are even.
+
+    ``least`` and ``most`` are the figures of the best and of the worst rope, as text with units.
+    """
+
+    respect: str
+    best: tuple[str, ...]
+    worst: str
+    least: str
+    most: str
+
+    @property
+    def even(self) -> bool:
+        """Whether no rope is better than another."""
+        return not self.worst
+
+
+class Exercise(Typed):
+    """A question from the figures of a comparison; ``answer`` is empty on the sheet for learners."""
+
+    question: str
+    answer: str = ""
+
+
+@dataclass(frozen=True)
+class _Respect:
+    name: str
+    value: Callable[[RopeFigures], float]
+    text: Callable[[RopeFigures], str]
+
+
+def _respects(match: RopeMatch, system: UnitSystem) -> list[_Respect]:
+    state = "with the line locked" if match.technique == "catch" else "at its peak"
+
+    def drop(rope: RopeFigures) -> float:
+        return rope.drop_below_cut_m or 0.0
+
+    def per_season(rope: RopeFigures) -> float:
+        return rope.price_per_season or 0.0
+
+    respects = [
+        _Respect(
+            f"force on the redirect and its sling {state}",
+            lambda rope: rope.hardest_n,
+            lambda rope: force(rope.hardest_n, system),
+        ),
+        _Respect(
+            "load on its hardest-working part",
+            lambda rope: rope.highest[1],
+            lambda rope: percent(rope.highest[1]),
+        ),
+    ]
+    if match.technique == "catch":
+        respects.append(
+            _Respect("drop of the piece below the cut", drop, lambda rope: length_needed(drop(rope), system))
+        )
+    respects += [
+        _Respect("wet mass to carry", lambda rope: rope.mass_wet_kg, lambda rope: _wet_mass(rope, system)),
+        _Respect(
+            "price per length",
+            lambda rope: rope.price_per_m,
+            lambda rope: price_per_length(rope, match.currency, system),
+        ),
+    ]
+    if _carrying(match):
+        respects.append(
+            _Respect(
+                "price per season of life", per_season, lambda rope: money(per_season(rope), match.currency)
+            )
+        )
+    return respects
+
+
+def _wet_mass(rope: RopeFigures, system: UnitSystem) -> str:
+    return f"{mass(rope.mass_wet_kg, system)} ({show(rope.length_m, 'length', system, 0)})"
+
+
+def price_per_length(rope: RopeFigures, currency: str, system: UnitSystem) -> str:
+    """The price of a rope per metre or foot."""
+    value, unit = show(rope.price_per_m, "price_per_length", system).split(" ", 1)
+    return f"{currency} {value} per {unit.removeprefix('1/')}".strip()
+
+
+def verdicts(match: RopeMatch, system: UnitSystem) -> tuple[Verdict, ...]:
+    """Who does best in each respect, among the ropes that carry the job; among all where none does.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    tuple of Verdict
+    """
+    ropes = _carrying(match) or match.ropes
+    return tuple(_verdict(one, ropes) for one in _respects(match, system))
+
+
+def _carrying(match: RopeMatch) -> tuple[RopeFigures, ...]:
+    return tuple(rope for rope in match.ropes if rope.carries)
+
+
+def _verdict(respect: _Respect, ropes: Sequence[RopeFigures]) -> Verdict:
+    ranked = sorted(ropes, key=respect.value)
+    least, most = ranked[0], ranked[-1]
+    limit = respect.value(least) * (1 + float(TIE))
+    best = tuple(rope.id for rope in ranked if respect.value(rope) <= limit)
+    return Verdict(
+        respect=respect.name,
+        best=best,
+        worst="" if len(best) == len(ropes) else most.id,
+        least=respect.text(least),
+        most=respect.text(most),
+    )
+
+
+def in_words(match: RopeMatch, system: UnitSystem) -> str:
+    """The comparison as a paragraph: who carries, who is best in what, why, and which to take.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    str
+    """
+    return " ".join(
+        [*_who_carries(match, system), *_who_is_best(match, system), *_why(match, system), _advice(match)]
+    )
+
+
+def _who_carries(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
+    piece, carrying = mass(match.piece_mass_kg, system), _carrying(match)
+    done = {"lower": "lowered", "lift": "lifted", "catch": "caught"}[match.technique]
+    over = f"over {match.parts['redirect']}"
+    if len(carrying) == len(match.ropes):
+        who = "Both ropes carry" if len(match.ropes) == 2 else f"All {len(match.ropes)} ropes carry"
+        yield f"{who} the piece of {piece}, {done} {over}."
+    elif carrying:
+        yield f"Only {_listed([rope.id for rope in carrying])} may be used for the piece of {piece}, {done} {over}."
+    else:
+        yield f"None of these ropes may be used for the piece of {piece}, {done} {over}."
+    for rope in match.ropes:
+        if not rope.carries:
+            part, share = rope.highest
+            how = f" (hardest part: {words(part)}, {percent(share)})" if share > 1 else ""
+            yield f"{rope.id} fails: {'; '.join(rope.faults)}{how}."
+
+
+def _who_is_best(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
+    found = verdicts(match, system)
+    if len(_carrying(match)) == 1:
+        rope = _carrying(match)[0]
+        figures = "; ".join(f"{one.respect} {one.least}" for one in found)
+        yield f"Its figures: {figures}. Stretch of the line at work: {_percent_of(rope.stretch)}."
+        return
+    for one in found:
+        if one.even:
+            span = one.least if one.least == one.most else f"{one.least} to {one.most}"
+            yield f"In {one.respect} they are even ({span})."
+        else:
+            verb = "is" if len(one.best) == 1 else "are"
+            best = f"Best in {one.respect} {verb} {_listed(one.best)} with {one.least}"
+            yield f"{best}, against {one.most} for {one.worst}."
+
+
+def _why(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
+    """The reason in a catch: the rope that stretches more stops the piece over a longer way."""
+    ropes = _carrying(match) or match.ropes
+    softest, stiffest = max(ropes, key=_softness), min(ropes, key=_softness)
+    if match.technique != "catch" or softest is stiffest:
+        return
+    gentle, hard = softest.line_jam_n or 0.0, stiffest.line_jam_n or 0.0
+    if gentle >= hard * (1 - float(TIE)):
+        return
+    yield (
+        f"With the line locked {softest.id} stops the piece with {force(gentle, system)} on the line and {stiffest.id} "
+        f"with {force(hard, system)}, because the same fall is taken up by more stretch; it ends "
+        f"{length_needed(softest.drop_below_cut_m or 0.0, system)} below the cut instead of "
+        f"{length_needed(stiffest.drop_below_cut_m or 0.0, system)}."
+    )
+
+
+def _softness(rope: RopeFigures) -> float:
+    """Stretch at work over tension at work. [1/N]"""
+    return rope.stretch / rope.line_n
+
+
+def _advice(match: RopeMatch) -> str:
+    carrying = _carrying(match)
+    if not carrying:
+        return "Take none of them for this job: plan a smaller piece, a longer run or a stronger setup."
+    if len(carrying) == 1:
+        return f"For this job: {carrying[0].id}."
+    ranked = sorted(carrying, key=lambda rope: rope.highest[1])
+    even = [rope for rope in ranked if rope.highest[1] <= ranked[0].highest[1] * (1 + float(TIE))]
+    if len(even) > 1:
+        cheapest = min(even, key=lambda rope: rope.price_per_season or 0.0)
+        return (
+            f"For this job the loads do not decide between {_listed([rope.id for rope in even])}; "
+            f"{cheapest.id} costs least per season of life."
+        )
+    tight = " if there is free height for its longer stop" if _stops_lowest(ranked[0], carrying) else ""
+    return f"For this job: {ranked[0].id}{tight}; it leaves its hardest-working part the most in reserve."
+
+
+def _stops_lowest(rope: RopeFigures, ropes: Sequence[RopeFigures]) -> bool:
+    drops = [one.drop_below_cut_m for one in ropes if one.drop_below_cut_m is not None]
+    return bool(drops) and rope.drop_below_cut_m == max(drops) > min(drops) * (1 + float(TIE))
+
+
+def _percent_of(share: float) -> str:
+    return f"{100 * share:.1f} %"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def exercises(match: RopeMatch, system: UnitSystem, *, answers: bool) -> tuple[Exercise, ...]:
+    """Questions from the figures of a comparison, for a lesson.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+    answers : bool
+        Whether the answers are filled in.
+
+    Returns
+    -------
+    tuple of Exercise
+    """
+    pairs = [
+        *_about_the_piece(match, system),
+        *_about_the_line(match, system),
+        *_about_the_rope(match, system),
+    ]
+    return tuple(Exercise(question=question, answer=answer if answers else "") for question, answer in pairs)
+
+
+def _weight(match: RopeMatch) -> float:
+    return match.piece_mass_kg * float(STANDARD_GRAVITY)
+
+
+def _about_the_piece(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
+    usual, most = (mass(value, system) for value in (match.piece_mass_typical_kg, match.piece_mass_kg))
+    yield (
+        f"The pieces of '{match.job}' usually weigh {usual}, the heaviest to plan for {most}. By which is the gear "
+        "chosen, and what is its weight as a force?",
+        f"By the heaviest, {most}: {force(_weight(match), system)}.",
+    )
+
+
+def _about_the_line(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
+    first = match.ropes[0]
+    yield (
+        f"On {first.id} the line reaches {force(first.line_n, system)} in the planned state. How many times the weight "
+        "of the heaviest piece is that?",
+        f"{first.line_n / _weight(match):.1f} times.",
+    )
+    if match.technique == "catch":
+        factors = [f"{rope.id}: {(rope.line_jam_n or 0.0) / rope.line_n:.1f} times" for rope in match.ropes]
+        given = [
+            f"{rope.id} {force(rope.line_n, system)} running and {force(rope.line_jam_n or 0.0, system)} locked"
+            for rope in match.ropes
+        ]
+        yield (
+            f"The line jams at the brake instead of running {show(match.run_m, 'length', system)}. The tensions are: "
+            f"{'; '.join(given)}. By what factor does each rise, and what does that say about the brake hand?",
+            f"{'; '.join(factors)}. {_run_or_rope(match)}",
+        )
+    if match.leg_angle_rad == 0.0 and match.technique != "lift":
+        lead = first.line_n if first.line_jam_n is None else first.line_jam_n
+        high = match.friction_high
+        yield (
+            f"The legs of the line lie side by side. The piece pulls with {force(lead, system)} on {first.id}; the "
+            f"other leg has at most {high:g} of it. How much comes on the redirect and its sling at most?",
+            f"At most {force(lead, system)} x (1 + {high:g}) = {force(lead * (1 + high), system)}; the planner, which "
+            f"takes the tension that goes with each end of the friction, has {force(first.hardest_n, system)}.",
+        )
+
+
+def _run_or_rope(match: RopeMatch) -> str:
+    """Whether the run or the choice of rope takes more load off the gear."""
+    jams = [rope.line_jam_n or 0.0 for rope in match.ropes]
+    by_run, by_rope = (
+        min(jam / rope.line_n for jam, rope in zip(jams, match.ropes, strict=True)),
+        max(jams) / min(jams),
+    )
+    more = "more" if by_run > by_rope else "no more"
+    return (
+        f"A steady run divides the load by {by_run:.1f} at least, the choice between these ropes by {by_rope:.1f}: the "
+        f"brake hand takes {more} off the gear than the choice of rope."
+    )
+
+
+def _about_the_rope(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
+    sling = "redirect_sling" if "redirect_sling" in match.ropes[0].utilisation else "redirect"
+    shares = [f"{rope.id} {percent(rope.utilisation[sling])}" for rope in match.ropes]
+    over = [rope.id for rope in match.ropes if rope.utilisation[sling] > 1]
+    least = min(rope.utilisation[sling] for rope in match.ropes)
+    gentle = [rope.id for rope in match.ropes if rope.utilisation[sling] <= least * (1 + float(TIE))]
+    verb = "overloads" if len(over) == 1 else "overload"
+    yield (
+        f"The {words(sling)} works at {', '.join(shares)} of its rating. Which ropes overload it, and with which would "
+        "you plan if the sling had to be kept?",
+        f"{f'{_listed(over)} {verb}' if over else 'None overloads'} it; the least load "
+        f"comes from {_listed(gentle)}.",
+    )
+    rope = max(match.ropes, key=lambda one: one.mass_wet_kg / one.mass_dry_kg)
+    taken = rope.mass_wet_kg / rope.mass_dry_kg - 1
+    yield (
+        f"{rope.id} is {show(rope.length_m, 'length', system)} long and weighs {mass(rope.mass_dry_kg, system)} dry. "
+        f"Soaked it takes up {100 * taken:.0f} % of its mass in water. What hangs on the climber's harness?",
+        f"{mass(rope.mass_wet_kg, system)}.",
+    )
+    yield "Which of these ropes would you take for this job, and why?", in_words(match, system)
