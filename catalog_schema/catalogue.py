@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,11 +17,14 @@ from catalog_schema.sources import read_grids
 
 REQUIRED = ("ropes", "redirects", "slings", "brakes")
 OPTIONAL = tuple(name for name in TABLES if name not in REQUIRED)
+CUT = "/cut "
+"""What stands between the id of a spool and the length of a line that is cut from it."""
+_CUT_LENGTH = re.compile(r"\d+(\.\d+)?m")
 
 
 @dataclass(frozen=True)
 class RopeLength:
-    """A rope in one of the lengths it is sold in: what is bought."""
+    """A rope in one of the lengths it is sold in: what is bought, or a line cut from a spool."""
 
     id: str
     rope: Rope
@@ -48,7 +52,7 @@ class Catalogue:
 
     @cached_property
     def rope_lengths(self) -> tuple[RopeLength, ...]:
-        """Every rope in every length it is sold in."""
+        """Every rope in every length it is sold in; a spool whole."""
         return tuple(one for rope in self.ropes for one in lengths_of(rope))
 
     def tables(self) -> dict[str, tuple[Gear, ...]]:
@@ -56,14 +60,22 @@ class Catalogue:
         return {name: getattr(self, name) for name in TABLES}
 
     def item(self, id: str) -> Gear | RopeLength:
-        """The row of this id, or the rope length of an id such as ``R1/45m``.
+        """The row of this id, the rope length of an id such as ``R1/45m``, or the line of one such as ``R1/cut 29m``.
 
         Raises
         ------
         KeyError
             If the catalogue has no such id.
         """
-        return self._by_id[id]
+        return self._by_id[id] if id in self._by_id else self._cut(id)
+
+    def _cut(self, id: str) -> RopeLength:
+        """The line cut from a spool that an id names."""
+        row, _, length = id.partition(CUT)
+        spool = self._by_id.get(row)
+        if not isinstance(spool, Rope) or spool.spool_length is None or not _CUT_LENGTH.fullmatch(length):
+            raise KeyError(id)
+        return cut_from(spool, min(float(length.removesuffix("m")), spool.spool_length))
 
     @cached_property
     def _by_id(self) -> dict[str, Gear | RopeLength]:
@@ -79,15 +91,32 @@ class Catalogue:
 def lengths_of(rope: Rope) -> tuple[RopeLength, ...]:
     """A rope in the lengths that it is sold in.
 
-    A row with its own length keeps its id; a row that offers lengths gives one id each, such as ``R1/45m``.
+    A row with its own length, or a spool, keeps its id; a row that offers lengths gives one id each: ``R1/45m``.
     """
-    if rope.length is not None and rope.price is not None:
-        return (RopeLength(rope.id, rope, rope.length, rope.price),)
+    whole = rope.spool_length if rope.length is None else rope.length
+    if whole is not None and rope.price is not None:
+        return (RopeLength(rope.id, rope, whole, rope.price),)
     per_length = rope.price_per_length or 0.0
     return tuple(
         RopeLength(f"{rope.id}/{_metres(length)}m", rope, length, length * per_length)
         for length in rope.lengths_on_offer
     )
+
+
+def cut_from(spool: Rope, length: float) -> RopeLength:
+    """A line cut from a spool, with an id such as ``R1/cut 29m`` and its share of the spool's price.
+
+    Raises
+    ------
+    ValueError
+        If the rope is not sold by the spool, or there is less on it.
+    """
+    if spool.spool_length is None or spool.price is None:
+        raise ValueError(f"spool must be a rope sold by the spool, not {spool.id!r}")
+    if not 0 < length <= spool.spool_length:
+        raise ValueError(f"length must be above 0 and at most {spool.spool_length:g} m, not {length:g} m")
+    share = spool.price * length / spool.spool_length
+    return RopeLength(f"{spool.id}{CUT}{_metres(length)}m", spool, length, share)
 
 
 def _metres(length: float) -> str:

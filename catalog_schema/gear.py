@@ -63,7 +63,7 @@ class Rated(Priced):
 
 
 class Rope(Gear):
-    """A rope: one row a length with its price, or a price per length and the lengths on offer."""
+    """A rope: one row a length with its price, or a price per length and the lengths on offer, or a spool."""
 
     fibre: Fibre = column(
         "Load-bearing fibre; nylon_core = polyester cover over a nylon core", example="polyester"
@@ -93,22 +93,51 @@ class Rope(Gear):
     )
     termination: Termination = column("End as sold", example="cut_end", default="cut_end")
     length: float | None = quantity("length", "Length of this row's rope", example="45", default=None, gt=0)
-    price: float | None = column("Price of this length", example="180", default=None, ge=0)
+    price: float | None = column("Price of this length, or of the spool", example="180", default=None, ge=0)
     price_per_length: float | None = quantity(
         "price_per_length", "Price per length, with lengths_on_offer", default=None, ge=0
     )
     lengths_on_offer: tuple[float, ...] = quantity(
         "length", "Lengths sold at price_per_length, separated by spaces or semicolons", default=()
     )
+    spool_length: float | None = quantity(
+        "length",
+        "Rope on the spool, sold whole at price and cut to the lines that are needed",
+        default=None,
+        gt=0,
+    )
+    shortest_cut: float | None = quantity(
+        "length", "Shortest line that you would cut from the spool; empty = any", default=None, gt=0
+    )
 
     @model_validator(mode="after")
     def _is_sold_in_one_way(self) -> Self:
-        by_row = self.length is not None and self.price is not None
-        by_offer = self.price_per_length is not None and bool(self.lengths_on_offer)
-        if by_row == by_offer:
-            raise ValueError("give length and price, or price_per_length and lengths_on_offer, and not both")
+        priced = self.price is not None
+        ways = {
+            "length and price": priced and self.length is not None,
+            "price_per_length and lengths_on_offer": self.price_per_length is not None
+            and bool(self.lengths_on_offer),
+            "spool_length and price": priced and self.spool_length is not None,
+        }
+        sold = [way for way, given in ways.items() if given]
+        if not sold:
+            raise ValueError(f"say how the rope is sold: give {', or '.join(ways)}")
+        if len(sold) > 1:
+            raise ValueError(f"the rope is sold in two ways, {'; '.join(sold)}: keep one of them")
         if any(value <= 0 for value in self.lengths_on_offer):
             raise ValueError("lengths_on_offer must be above 0")
+        return self
+
+    @model_validator(mode="after")
+    def _spool_can_be_cut(self) -> Self:
+        if self.shortest_cut is not None and self.spool_length is None:
+            raise ValueError("shortest_cut is for rope on a spool: give spool_length too, or leave it empty")
+        if self.spool_length is None:
+            return self
+        if self.shortest_cut is not None and self.shortest_cut > self.spool_length:
+            raise ValueError("shortest_cut is above spool_length: check which is which")
+        if self.termination != "cut_end":
+            raise ValueError("a line cut from a spool has cut ends: write cut_end in termination")
         return self
 
     @model_validator(mode="after")

@@ -12,6 +12,8 @@ import click
 
 from recommender.cli.endings import Commands, Ending, Failure, Refusal, say, show, use_any_terminal
 from recommender.cli.export import export
+from recommender.cli.gear_questions import limits, ropes
+from recommender.cli.sweep import sweep
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -281,6 +283,9 @@ def _list_written(paths: Sequence[Path]) -> None:
 
 
 commands.add_command(export)
+commands.add_command(limits)
+commands.add_command(ropes)
+commands.add_command(sweep)
 
 
 def main() -> None:

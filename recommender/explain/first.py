@@ -1,4 +1,4 @@
-"""The answer to what to buy first with a sum: the steps, what a little more would add, and what to do if it is short."""
+"""What to buy first with a sum: the steps, what a little more would add, and what to do where it is too small."""
 
 from __future__ import annotations
 
@@ -121,7 +121,7 @@ class FirstPurchases:
         told.budget = everything.added if self.spend is None else self.spend - self.crew
         short = told.budget < everything.added
         self.progress(1, PARTS, "the largest share for the sum")
-        told.best = purchases.for_sum(max(0, told.budget)) if short else everything
+        told.best = purchases.for_sum(max(0, told.budget), everything) if short else everything
         told.proven &= told.best is not None and told.best.proven and everything.proven
         self.progress(2, PARTS, "the steps")
         for step in self._steps():
@@ -131,7 +131,7 @@ class FirstPurchases:
         self.progress(3, PARTS, "what a little more would add")
         self._more()
         self.progress(4, PARTS, "what to leave out or cut shorter")
-        shortage = Shortage(self.plan, purchases, everything, told.budget)
+        shortage = Shortage(self.plan, purchases, everything, told.best, told.budget)
         told.drops = shortage.drops()
         told.remedies = tuple(shortage.remedies(told.drops))
 
@@ -173,15 +173,21 @@ class FirstPurchases:
         checked_kit(self.plan, kit + self.questions.extras, np.flatnonzero(step.covers).tolist())
 
     def _more(self) -> None:
+        """The least sum that covers more, and the shares that round sums more can cover."""
+        told, best = self.told, self.told.best
+        if best is None or told.everything is None:
+            return
+        gain = self.purchases.least_for(best.weight + 1, told.everything.added)
+        if gain is None:
+            return
+        told.next_gain = self._money_share(gain.added, gain)
         for extra in ROUND_SUMS:
-            budget = self.told.budget + extra * CENTS
-            found = self.purchases.for_sum(max(0, budget))
+            budget = max(0, told.budget + extra * CENTS)
+            found: Coverage | None = best if budget < gain.added else told.everything
+            if gain.added <= budget < told.everything.added:
+                found = self.purchases.for_sum(budget, told.everything)
             if found is not None:
-                self.told.more.append(self._money_share(budget, found))
-        best = self.told.best
-        gain = None if best is None else self.purchases.least_for(best.weight + 1)
-        if gain is not None:
-            self.told.next_gain = self._money_share(gain.added, gain)
+                told.more.append(self._money_share(told.budget + extra * CENTS, found))
 
     def _money_share(self, budget: int, found: Coverage) -> MoneyShare:
         return MoneyShare(

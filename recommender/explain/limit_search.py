@@ -25,9 +25,9 @@ from recommender.work.tables import JobType
 LEAST_MASS = Sourced(1.0, "kg", DERIVED, note="below it a cell says that nothing is carried")
 MOST_MASS = Sourced(1e5, "kg", DERIVED, note="above what any line of the catalogue's range carries")
 MASS_STEPS = Sourced(
-    22, "-", DERIVED, note="halvings of a factor of 1e5: the mass is met to 3 parts in a million"
+    20, "-", DERIVED, note="halvings of a factor of 1e5: the mass is met to 11 parts in a million"
 )
-LENGTH_STEPS = Sourced(14, "-", DERIVED, note="halvings of a length below 10 m: met to 1 mm")
+LENGTH_STEPS = Sourced(10, "-", DERIVED, note="halvings of a length of 6 m at most: met to 6 mm")
 LONGEST_LOG = Sourced(
     6.0, "m", COMMON_PRACTICE, note="longer logs are cut again; thin ones bend and hit the stem"
 )

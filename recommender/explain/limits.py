@@ -217,7 +217,7 @@ def _why_not(gear: GearAtHand, cell: Cell) -> str:
     unbounded = [replace(case, clearance=float("inf")) for group in cell.cases for case in group]
     if gear.carries(unbounded).any():
         return "too low to stop a piece above the ground"
-    return "nothing carries even the smallest piece"
+    return "no setup of this gear carries even the smallest piece"
 
 
 def _logs(

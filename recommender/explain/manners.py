@@ -55,19 +55,18 @@ class Manner(Typed):
 
     def assumptions(self, system: UnitSystem) -> str:
         """What holds for this manner, in words with figures."""
-        lead, slack = (show(value, "length", system) for value in (self.lead_m, self.slack_m))
+        lead = show(self.lead_m, "length", system)
+        slack = f"slack at most {show(self.slack_m, 'length', system)}" if self.slack_m else "no slack"
         if self.technique == "catch":
             tie = show(self.tie_above_cut_m or 0.0, "length", system)
             length = show(self.piece_length_m, "length", system, rounding="down")
             short = show(float(SHORTEST_LEAD), "length", system, rounding="up")
-            run = (
-                f"the brake hand lets at least {show(self.run_m, 'length', system, rounding='up')} run"
-                if self.run_m
-                else "locked line"
-            )
+            run = "the line is locked"
+            if self.run_m:
+                run = f"the brake hand lets {show(self.run_m, 'length', system)} run (less is harder, more comes lower)"
             return (
                 f"redirect at most {lead} below the cut, knot at least {tie} above it and at least {short} of "
-                f"line between them, slack at most {slack}, {run}; pieces at most {length} long; a line that "
+                f"line between them, {slack}, {run}; pieces at most {length} long; a line that "
                 "locks is counted too; the piece stops above the ground"
             )
         above = f"at least {lead} of line above the piece"
@@ -78,7 +77,7 @@ class Manner(Typed):
             if self.swing_angle_rad
             else ""
         )
-        return f"{swing}slack at most {slack}; {above}"
+        return f"{swing}{slack}; {above}"
 
 
 def usual_manners(plan: Plan, system: UnitSystem) -> tuple[Manner, ...]:

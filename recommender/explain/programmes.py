@@ -24,6 +24,7 @@ Problem", Papers of the Regional Science Association 32 (1974) 101-118), with se
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -43,7 +44,10 @@ from recommender.kit.formulation import (
     set_objective,
 )
 from recommender.kit.problem import Ints, KitProblem, Ways
-from recommender.kit.solver import HALF, USABLE, KitSolution, SolverSettings, Status, run
+from recommender.kit.solver import HALF, USABLE, KitSolution, SolverSettings, Status, relax, run
+
+CLOSED_AT_LEAST = 20
+"""Variables that one round of closing has to close for another round to be worth it."""
 
 Terms = list[tuple[pulp.LpVariable, float]]
 
@@ -162,24 +166,41 @@ class CoverageModel:
         """More than all pieces of use cost. [cent]"""
         return sum(int(price) * int(variable.upBound) for variable, price in self._prices) + 1
 
-    def largest(self, budget: int) -> Coverage | None:
-        """The most weight that a sum can cover, at the least cost; None if none was found in time. [cent]"""
+    def largest(self, budget: int, at_least: int = 0, cheapest: bool = True) -> Coverage | None:
+        """The most weight that a sum can cover, and if asked at the least cost.
+
+        Parameters
+        ----------
+        budget : int
+            [cent]
+        at_least : int, optional
+            A weight that the sum is known to cover.
+        cheapest : bool, optional
+
+        Returns
+        -------
+        Coverage or None
+            None if none was found in time.
+        """
         start = time.perf_counter()
         self._budget.changeRHS(budget + self.paid)
-        best = self._solve(self._gain, start)
-        if best is not None:
+        best = self._solve(self._gain, start, -at_least)
+        if best is not None and cheapest:
             self._least.changeRHS(-best.weight)
-            cheapest = self._solve(self._prices, start)
-            if cheapest is not None:
-                best = replace(cheapest, proven=best.proven and cheapest.proven)
+            found = self._solve(self._prices, start, best.added + self.paid)
+            if found is not None:
+                best = replace(found, proven=best.proven and found.proven)
         self._budget.changeRHS(self._without_limit)
         self._least.changeRHS(0)
         return best
 
-    def least_cost(self, weight: int) -> Coverage | None:
-        """The least money that covers at least some weight; None if nothing does. [cent]"""
+    def least_cost(self, weight: int, known: float = math.inf) -> Coverage | None:
+        """The least money that covers at least some weight; None if nothing does.
+
+        ``known`` is what some kit costs that does. [cent]
+        """
         self._least.changeRHS(-weight)
-        found = self._solve(self._prices, time.perf_counter())
+        found = self._solve(self._prices, time.perf_counter(), known + self.paid)
         self._least.changeRHS(0)
         return found
 
@@ -194,7 +215,8 @@ class CoverageModel:
         while best is not None and best.added:
             ratio = (best.weight - base) / best.added
             scaled: Terms = [(variable, price * ratio) for variable, price in self._prices]
-            found = self._solve(scaled + self._gain, time.perf_counter())
+            known = (best.added + self.paid) * ratio - best.weight
+            found = self._solve(scaled + self._gain, time.perf_counter(), known)
             if found is None or not found.added:
                 break
             proven &= found.proven
@@ -203,9 +225,13 @@ class CoverageModel:
             best = found
         return None if best is None else replace(best, proven=proven)
 
-    def _solve(self, objective: Terms, start: float) -> Coverage | None:
+    def _solve(self, objective: Terms, start: float, known: float = math.inf) -> Coverage | None:
+        """Minimise an objective of which a value is known that can be reached."""
         self.model.programme.setObjective(pulp.LpAffineExpression(objective))
+        closed = self._close(known, start)
         solution = run(self.model, self.problem, self.settings, start)
+        for variable, bound in closed:
+            variable.upBound = bound
         if solution.status not in USABLE:
             return None
         covers = np.zeros(len(self.weight), dtype=bool)
@@ -213,6 +239,31 @@ class CoverageModel:
             covers[case] = (variable.value() or 0.0) > HALF
         weight, added = int(self.weight @ covers), int(self.problem.price @ solution.pieces) - self.paid
         return Coverage(solution.pieces, covers, weight, added, solution.status is Status.PROVEN_OPTIMAL)
+
+    def _close(self, known: float, start: float) -> list[tuple[pulp.LpVariable, float]]:
+        """Close the variables that no solution as good as a known one can use; with their bounds as they were.
+
+        A variable at 0 whose reduced cost lifts the relaxed objective above the known value stays at 0. What is closed
+        makes the relaxation tighter, so that more may be closed.
+        """
+        closed: list[tuple[pulp.LpVariable, float]] = []
+        many = math.inf
+        while math.isfinite(known) and many > CLOSED_AT_LEAST:
+            relaxed = relax(self.model, self.problem, self.settings, start)
+            if relaxed is None:
+                break
+            highest = known + HALF
+            dear = [
+                variable
+                for variable in self.model.programme.variables()
+                if variable.upBound and not variable.lowBound
+                if relaxed.cost + relaxed.reduced.get(variable.name, 0.0) > highest
+            ]
+            closed += [(variable, variable.upBound) for variable in dear]
+            for variable in dear:
+                variable.upBound = 0
+            many = len(dear)
+        return closed
 
 
 def _cover_variables(

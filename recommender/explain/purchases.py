@@ -79,13 +79,21 @@ class Purchases:
         bought = np.where(self.sold, found.pieces, 0)
         return Coverage(bought, self.cases, int(self.weight @ self.cases), found.cost, found.proven)
 
-    def for_sum(self, budget: int) -> Coverage | None:
-        """The kit that covers the largest weight for a sum, and of those the cheapest. [cent]"""
-        return self._bought(self.whole.largest(budget))
+    def for_sum(self, budget: int, everything: Coverage | None = None) -> Coverage | None:
+        """The kit that covers the largest weight for a sum, and of those the cheapest. [cent]
 
-    def least_for(self, weight: int) -> Coverage | None:
-        """The cheapest kit that covers at least some weight."""
-        return self._bought(self.whole.least_cost(weight))
+        ``everything`` is a kit for all of the work: the steps to it that the sum pays for are a first guess.
+        """
+        guess = int(self.weight @ self.covered(np.zeros_like(self.owned)))
+        for step in () if everything is None else self.path(everything):
+            if int(self.questions.problem.price @ step.pieces) > budget:
+                break
+            guess = int(self.weight @ step.covers)
+        return self._bought(self.whole.largest(budget, guess))
+
+    def least_for(self, weight: int, known: float) -> Coverage | None:
+        """The cheapest kit that covers at least some weight; ``known`` is what some such kit costs. [cent]"""
+        return self._bought(self.whole.least_cost(weight, known))
 
     @property
     def whole(self) -> CoverageModel:
@@ -100,8 +108,9 @@ class Purchases:
         problem = self.questions.problem
         if target is not None:
             limit = np.where(self.sold, target.pieces, problem.limit)
-            for there in self._steps(replace(problem, limit=limit), there, target.covers):
-                yield there
+            for step in self._steps(replace(problem, limit=limit), there, target.covers):
+                there = step
+                yield step
         yield from self._steps(problem, there, self.cases)
 
     def _steps(self, problem: KitProblem, there: Step, goal: Flags) -> Iterator[Step]:

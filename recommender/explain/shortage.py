@@ -1,9 +1,9 @@
 """When a sum is too small for all of the work: what to leave out or cut shorter, and the remedies ranked.
 
-The *drops* are the smallest set of job types without which the sum pays for the rest; of several such sets the one with
-the fewest pieces a season. Each of them is then looked at, the one with the most pieces first, for the longest piece that
-the sum would still pay for beside the rest and what was cut before: where there is one, cutting shorter replaces giving
-the job type away.
+The *drops* are the smallest set of job types without which the sum pays for the rest; of several such sets the one
+with the fewest pieces a season. Each of them is then looked at, the one with the most pieces first, for the longest
+piece that the sum would still pay for beside the rest and what was cut before: where there is one, cutting shorter
+replaces giving the job type away.
 
 The *remedies* are single changes that each make the sum pay for everything. They are ranked by the work they make:
 changes that cost none come first, then those with the fewest pieces a season more to cut or to give away; the money
@@ -43,18 +43,28 @@ class Shortage:
     purchases : Purchases
     everything : Coverage
         The cheapest kit for all of the work.
+    best : Coverage or None
+        The kit that covers the largest share for the sum.
     budget : int
         For rigging gear. [cent]
     """
 
-    def __init__(self, plan: Plan, purchases: Purchases, everything: Coverage, budget: int) -> None:
+    def __init__(
+        self, plan: Plan, purchases: Purchases, everything: Coverage, best: Coverage | None, budget: int
+    ) -> None:
         self.plan, self.purchases, self.everything, self.budget = plan, purchases, everything, budget
+        self.best = best
+        purchases.questions.at_hand = everything.pieces + purchases.owned
         self.units = plan.settings.units
         self.jobs = np.flatnonzero(purchases.cases).tolist()
 
     def dropped(self) -> Flags:
         """The smallest set of load cases to drop; of several the one with the fewest pieces."""
         purchases = self.purchases
+        if self.best is not None:
+            left_out = purchases.cases & ~purchases.covered(self.best.pieces)
+            if left_out.sum() == 1:
+                return left_out
         problem = purchases.questions.problem
         items = problem.limit > 0
         ways = tidy_ways(purchases.questions.ways.restricted(np.flatnonzero(purchases.cases), items))
@@ -63,7 +73,7 @@ class Shortage:
             problem, ways, useful_items(problem, ways), counted, np.zeros_like(purchases.owned),
             purchases.questions.settings,
         )  # fmt: skip
-        found = model.largest(max(0, self.budget))
+        found = model.largest(max(0, self.budget), cheapest=False)
         return purchases.cases if found is None else purchases.cases & ~found.covers
 
     def drops(self) -> tuple[Drop, ...]:
@@ -112,7 +122,7 @@ class Shortage:
         tries.append(
             ("take out the slack before the cut", "slack", [self._job(case, slack=0.0) for case in catches])
         )
-        if not catches:
+        if self._within_sum(self.purchases.questions, self._without(catches)) is None:
             return
         questions, cases = self._questions([job for _, _, jobs in tries for job in jobs])
         kinds = set()
@@ -128,36 +138,47 @@ class Shortage:
 
     def _cuts(self) -> Iterator[Remedy]:
         """The longest cut of one job type, or of all alike."""
-        variants = [shortened(self.plan.jobs[case], cut) for case in self.jobs for cut in CUTS]
-        questions, cases = self._questions(variants)
-        pieces, start = self.purchases.pieces_per_season, len(self.plan.jobs)
-        firsts = {case: start + number * len(CUTS) for number, case in enumerate(self.jobs)}
-        for case in self.jobs:
-            kept = cases & (np.arange(len(cases)) != case)
-            cut = self._longest(questions, kept, firsts[case])
+        asked = self.purchases.questions
+        helping = [case for case in self.jobs if self._within_sum(asked, self._without([case])) is not None]
+        for case in helping:
+            variants = [shortened(self.plan.jobs[case], cut) for cut in CUTS]
+            questions, cases = self._questions(variants)
+            kept, first = cases & (np.arange(len(cases)) != case), len(self.plan.jobs)
+            cut = self._longest(questions, kept, first)
             if cut is None:
                 continue
-            kept[firsts[case] + cut] = True
-            job = variants[firsts[case] - start + cut]
+            kept[first + cut] = True
+            job = variants[cut]
             length = show(job.length_high or job.length, "length", self.units, rounding="down")
             cost = self._within_sum(questions, kept)
-            more = float(pieces[case]) * (1 / CUTS[cut] - 1)
+            more = float(self.purchases.pieces_per_season[case]) * (1 / CUTS[cut] - 1)
             if cost is not None:
                 yield self._remedy(f"cut '{job.job}' to at most {length}", "cut", [job.job], cost, more)
-        yield from self._cut_all(questions, firsts)
+        yield from self._cut_all()
 
-    def _cut_all(self, questions: KitQuestions, firsts: dict[int, int]) -> Iterator[Remedy]:
-        for number, cut in enumerate(CUTS):
-            alike = np.zeros_like(questions.deciding)
-            alike[[first + number for first in firsts.values()]] = True
+    def _cut_all(self) -> Iterator[Remedy]:
+        """The longest cut of all job types alike, by halving."""
+        low, high, best = -1, len(CUTS), None
+        while high - low > 1:
+            middle = (low + high) // 2
+            questions, cases = self._questions(
+                [shortened(self.plan.jobs[case], CUTS[middle]) for case in self.jobs]
+            )
+            alike = np.ones_like(cases)
+            alike[: len(self.plan.jobs)] = False
             cost = self._within_sum(questions, alike)
-            if cost is not None:
-                more = float(self.purchases.pieces_per_season[self.jobs].sum()) * (1 / cut - 1)
-                jobs = [self.plan.jobs[case].job for case in self.jobs]
-                yield self._remedy(
-                    f"cut all pieces to {100 * cut:.0f} % of their length", "cut", jobs, cost, more
-                )
-                return
+            low, high, best = (middle, high, best) if cost is None else (low, middle, cost)
+        if best is not None:
+            cut, jobs = CUTS[high], [self.plan.jobs[case].job for case in self.jobs]
+            more = float(self.purchases.pieces_per_season[self.jobs].sum()) * (1 / cut - 1)
+            yield self._remedy(
+                f"cut all pieces to {100 * cut:.0f} % of their length", "cut", jobs, best, more
+            )
+
+    def _without(self, jobs: Sequence[int]) -> Flags:
+        cases = self.purchases.cases.copy()
+        cases[list(jobs)] = False
+        return cases
 
     def _dropping(self, drops: Sequence[Drop]) -> Iterator[Remedy]:
         names = [drop.job for drop in drops]

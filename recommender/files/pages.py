@@ -38,7 +38,7 @@ MOST_LINES = 36
 LETTER_WIDTH = 0.52
 """Mean width of a letter of the font over its size."""
 CELL_SIDE = 2.8
-KEPT_WHOLE = 22
+KEPT_WHOLE = 16
 """Rows of a table that is not split if it can be helped."""
 
 INK, RULE, BAND, SHADE = (colors.HexColor(one) for one in ("#16201A", "#8A938D", "#EDF1EE", "#D3DAD5"))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import replace
 
 from catalog_schema.units import UnitSystem
+from recommender.explain.answers import WhyResult
 from recommender.files.assumptions import settings_table, short_policy_table, sources_table
 from recommender.files.kit_tables import (
     LOADS_READING,
@@ -34,6 +35,7 @@ from recommender.files.pages import (
     space,
     titled,
 )
+from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.tables import Heading, Table, texts
 from recommender.kit.result import KitResult
 from recommender.report.kit_text import TECHNIQUE_WORDS
@@ -43,21 +45,13 @@ CLOSE_TO_FULL = 0.85
 """Utilisation from which a cell is shaded."""
 
 
-@dataclass(frozen=True)
-class Reason:
-    """Why something is in the kit: what it is about, and sentences with their figures."""
-
-    about: str
-    sentences: tuple[str, ...]
-
-
 def report_pdf(
     result: KitResult,
     plan: Plan,
     system: UnitSystem,
     *,
     date: datetime.date | None = None,
-    reasons: Sequence[Reason] = (),
+    why: WhyResult | None = None,
 ) -> bytes:
     """The whole plan on paper: A4, or Letter with US units.
 
@@ -69,8 +63,8 @@ def report_pdf(
     system : {'metric', 'us'}
     date : date, optional
         To print on every page.
-    reasons : sequence of Reason, optional
-        Why each item is in the kit.
+    why : WhyResult, optional
+        Reasons for each item, to be printed too.
 
     Returns
     -------
@@ -78,7 +72,7 @@ def report_pdf(
         A PDF file; the same input gives the same bytes.
     """
     paper = Paper(plan.settings.name, result.cautions, system, date)
-    return printed(lambda: [*_beginning(result, plan, system), *_body(result, plan, paper, reasons)], paper)
+    return printed(lambda: [*_beginning(result, plan, system), *_body(result, plan, paper, why)], paper)
 
 
 def order_pdf(
@@ -115,7 +109,7 @@ def _no_kit(result: KitResult) -> str:
     return "No kit: nothing in the catalogue carries all of the work with its design factors."
 
 
-def _body(result: KitResult, plan: Plan, paper: Paper, reasons: Sequence[Reason]) -> Story:
+def _body(result: KitResult, plan: Plan, paper: Paper, why: WhyResult | None) -> Story:
     room, system = paper.room, paper.system
     story = [*_order(result, plan, paper), *section(uncovered_table(result), room)]
     if result.assignments:
@@ -123,8 +117,8 @@ def _body(result: KitResult, plan: Plan, paper: Paper, reasons: Sequence[Reason]
         story += _loads(result, paper)
         story += section(utilisation_table(result), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
         story += [*section(holding_table(result), room), *section(lives_table(result), room)]
-    for reason in reasons:
-        story += titled(f"Why: {reason.about}", bullets(reason.sentences))
+    if why is not None:
+        story += [*section(items_why_table(why), room, 7.2), *section(jobs_why_table(why), room, 7.2)]
     story += [
         *section(settings_table(plan), room),
         *section(short_policy_table(plan.policy, system), room, 7.2),

@@ -7,15 +7,19 @@ from typing import Any
 
 from catalog_schema.units import UnitSystem
 from catalog_schema.writing import Written, table_of
+from recommender.explain.answers import WhyResult
 from recommender.files.assumptions import policy_table, settings_table, sources_table
 from recommender.files.kit_tables import (
+    holding_table,
     items_table,
+    lives_table,
     loads_table,
     rigged_table,
     uncovered_table,
     utilisation_table,
 )
 from recommender.files.order_list import COVERED_BY, OrderGroup, order_groups, proof
+from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.sheets import (
     EDIT,
     PALE,
@@ -71,7 +75,9 @@ def order_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
     return saved(book, {ORDER: formulas})
 
 
-def plan_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
+def plan_workbook(
+    result: KitResult, plan: Plan, system: UnitSystem, *, why: WhyResult | None = None
+) -> bytes:
     """The whole plan as a workbook: a sheet for each part of it.
 
     The sheets of the work, of what is owned and of the catalogue can be read again as they are.
@@ -83,6 +89,8 @@ def plan_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
         What it was planned with.
     system : {'metric', 'us'}
         Units, and the paper: A4 or Letter.
+    why : WhyResult, optional
+        Reasons for each item, for two sheets more.
 
     Returns
     -------
@@ -91,7 +99,7 @@ def plan_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
     """
     book, name = _new_book(), plan.settings.name
     formulas = _order_sheet(book, result, plan, system)
-    for sheet_name, table in _tables_of(result, plan, system):
+    for sheet_name, table in _tables_of(result, plan, system, why):
         sheet = add_sheet(book, sheet_name, table, system, name)
         if sheet_name == "utilisation":
             shade_utilisation(sheet, table)
@@ -110,7 +118,9 @@ def _new_book() -> Any:
     return book
 
 
-def _tables_of(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tuple[str, Table]]:
+def _tables_of(
+    result: KitResult, plan: Plan, system: UnitSystem, why: WhyResult | None
+) -> Iterator[tuple[str, Table]]:
     yield "summary", _summary(result, system)
     if result.uncovered:
         yield "not covered", uncovered_table(result)
@@ -119,6 +129,11 @@ def _tables_of(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tu
         yield "rigged with", rigged_table(result)
         yield "loads", loads_table(result, system)
         yield "utilisation", utilisation_table(result)
+        yield "wraps on the brake", holding_table(result)
+        yield "lives", lives_table(result)
+    if why is not None:
+        yield "why these items", items_why_table(why)
+        yield "what jobs add", jobs_why_table(why)
     yield "settings", settings_table(plan)
     yield "policy", policy_table(plan.policy, system)
     yield "sources", sources_table(plan)

@@ -238,7 +238,7 @@ class SetupCheck:
                 sizes = f"{1e3 * (low or 0):.4g} to {1e3 * (high or 0):.4g} mm"
                 yield f"{part} '{gear.id}' takes rope of {sizes}, line '{line.id}' has {1e3 * line.diameter:.4g} mm"
             low, high = getattr(gear, "stem_min", None), getattr(gear, "stem_max", None)
-            stems = (self.job.stem_at_brake,)
+            stems: tuple[float, ...] = (self.job.stem_at_brake,)
             if part in AT_REDIRECT:
                 stems = (self.job.stem_at_redirect, self.job.stem_at_highest or self.job.stem_at_redirect)
             for stem in sorted({stem for stem in stems if not _within(stem, low, high)}):

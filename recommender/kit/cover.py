@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from recommender.kit.problem import Ints, KitProblem, Ways
+from recommender.kit.spools import is_cuttable
 
 
 def covered_cases(
@@ -27,8 +28,11 @@ def covered_cases(
     Returns
     -------
     array of bool, shape (cases,)
+        None beyond the known ones where the kit has lines that its spools don't hold: it is no kit.
     """
     covered = np.zeros(len(problem.case_names), dtype=bool) if known is None else known.copy()
+    if not is_cuttable(problem.spools, counts):
+        return covered
     ways = problem.ways(np.flatnonzero(~covered), counts > 0)
     copies = problem.copies_of(ways.case)
     plenty = _has_plenty(ways, counts, copies)

@@ -124,7 +124,7 @@ class Fits:
         return other
 
     def rate_all(self) -> None:
-        """Work out the ratings that otherwise wait until they are asked for; what :meth:`with_cases` gives shares them."""
+        """Work out the ratings that otherwise wait until they are asked for, so that :meth:`with_cases` shares them."""
         _ = self.bends, self.tackle_pull
 
     def _line_types(self) -> tuple[LineArrays, Ints, Ints]:

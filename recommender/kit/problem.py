@@ -16,6 +16,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from recommender.kit.spools import Spool
+
 Words = NDArray[np.uint64]
 Ints = NDArray[np.int64]
 
@@ -176,6 +178,8 @@ class KitProblem:
         Sets of items of which ``count`` pieces are needed whatever the load cases (the crew's extras).
     copies : array of int, shape (cases,)
         Setups of each load case that are up at once; one where left out.
+    spools : tuple of Spool
+        Spools among the items, and the lines that may be cut from them. These have neither price nor mass.
     """
 
     item_ids: tuple[str, ...]
@@ -186,6 +190,7 @@ class KitProblem:
     source: WaySource
     standing: tuple[tuple[tuple[int, ...], int], ...] = ()
     copies: Ints | None = None
+    spools: tuple[Spool, ...] = ()
 
     def __post_init__(self) -> None:
         count = len(self.item_ids)
@@ -193,6 +198,15 @@ class KitProblem:
             raise ValueError(f"price, mass and limit must have one entry for each of the {count} items")
         if np.any(self.price < 0) or np.any(self.mass < 0) or np.any(self.limit < 0):
             raise ValueError("price, mass and limit must not be negative")
+        self._check_spools()
+
+    def _check_spools(self) -> None:
+        own = [item for spool in self.spools for item in (spool.item, *spool.cut_items)]
+        if len(set(own)) != len(own):
+            raise ValueError("spools must have no item in common")
+        cuts = [item for spool in self.spools for item in spool.cut_items]
+        if np.any(self.price[cuts]) or np.any(self.mass[cuts]):
+            raise ValueError("spools: lines that are cut must have price 0 and mass 0, their spool has both")
 
     def copies_of(self, cases: Ints) -> Ints:
         """Setups of some load cases that are up at once."""

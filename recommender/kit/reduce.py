@@ -8,7 +8,10 @@ Four steps, each with its argument; ``tests/properties`` holds them against the 
 3. *Dominated items.* If item j stands in every need in which item i stands, costs no more, and at the same price
    weighs no more, each piece of i in an optimal kit can be replaced by one of j: all ways stay filled, cost and mass
    do not rise, and no different item is added but j for i. j must be an item that can be bought (not limited).
-4. *Separable standing needs.* A standing need whose items stand nowhere else is filled by itself, cheapest first.
+   A line from a spool has no price of its own, and takes length that another line may need: it is replaced only by a
+   line of the same spool that is no longer, which fits on the spool in its place. Spools are kept with their lines.
+4. *Separable standing needs.* A standing need whose items stand nowhere else is filled by itself, cheapest first;
+   not where it asks for spools or lines from them, which share their price.
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from recommender.kit.problem import UNLIMITED, Ints, KitProblem, Ways, Words, distinct
+from recommender.kit.spools import may_stand_for
 
 LINE = "line"
 
@@ -116,7 +120,10 @@ def useful_items(
     stands_in_all = columns.T @ (1 - columns) == 0
     if no_worse is not None:
         stands_in_all &= no_worse[np.ix_(used, used)]
-    return _without_dominated(problem, np.flatnonzero(used), stands_in_all)
+    flags = _without_dominated(problem, np.flatnonzero(used), stands_in_all)
+    for spool in problem.spools:
+        flags[spool.item] |= flags[spool.cut_items].any()
+    return flags
 
 
 def _without_dominated(
@@ -131,6 +138,10 @@ def _without_dominated(
     wider = stands_in_all & ~stands_in_all.T
     earlier = position[None, :] < position[:, None]
     preferred = cheaper | (same_price & (lighter | (same_mass & (wider | (stands_in_all.T & earlier)))))
+    if problem.spools:
+        allowed = may_stand_for(problem.spools, items)
+        stands_in_all = stands_in_all & allowed
+        preferred |= ~allowed.T  # the shorter of two lines of a spool
     buyable = problem.limit[items] >= UNLIMITED
     dominated = (stands_in_all & preferred & buyable[None, :]).any(axis=1)
     flags = np.zeros(problem.item_count, dtype=bool)
@@ -152,6 +163,8 @@ def choose_separable(problem: KitProblem) -> tuple[Ints, KitProblem]:
     shares = problem.source.serving(problem.item_count).astype(int)
     for items, _ in problem.standing:
         shares[list(items)] += 1
+    for spool in problem.spools:
+        shares[[spool.item, *spool.cut_items]] += 2
     left = []
     for items, count in problem.standing:
         members = list(items)

@@ -6,7 +6,8 @@ solved, checked against every case, and grown by cases that the kit fails, until
 
 *Items.* The relaxed cost for some cases is a lower bound of every kit, and rises by at least the reduced cost of an
 item if that item is taken. Where that is above the cost of a kit that is known, the item is in no kit worth having. The
-reduced cost of any item is its price less the prices of the rows in whose sets it stands.
+reduced cost of any item is its price less the prices of the rows in whose sets it stands; for a spool that is the row
+that counts the spools that are cut. Lines from spools have no price: they are dropped with their spool only.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from recommender.kit.formulation import (
     KitModel,
     build,
     count_different_items,
+    cut_least,
     hold_total,
     set_objective,
 )
@@ -37,12 +39,15 @@ from recommender.kit.solver import (
     relax,
     run,
 )
+from recommender.kit.spools import usable
 
 __all__ = ["KitSolution", "SolverSettings", "Status", "solve"]
 
 
 def solve(problem: KitProblem, settings: SolverSettings | None = None) -> KitSolution:
     """The cheapest kit; among the cheapest the lightest; among those the one with the fewest different items.
+
+    Where lines are cut from spools, among those the one with the least length cut.
 
     Parameters
     ----------
@@ -143,12 +148,13 @@ class _Growth:
         for name, items in model.row_items.items():
             reduced[items] -= relaxed.row_price.get(name, 0.0)
         self.worth &= relaxed.cost + reduced <= self.known + HALF
+        self.worth = usable(self.problem.spools, self.worth)
 
 
 def _break_ties(
     model: KitModel, problem: KitProblem, result: KitSolution, settings: SolverSettings, start: float
 ) -> KitSolution:
-    """At the best cost the least mass; at that mass the fewest different items."""
+    """At the best cost the least mass; at that mass the fewest different items; then the least line cut from spools."""
     if result.status is not Status.PROVEN_OPTIMAL:
         return result
     relaxed = relax(model, problem, settings, start)
@@ -163,6 +169,10 @@ def _break_ties(
     count_different_items(model)
     fewer = run(model, problem, settings, start)
     best = fewer if fewer.status is Status.PROVEN_OPTIMAL else lighter
+    if best is fewer and model.line_length:
+        cut_least(model)
+        shorter = run(model, problem, settings, start)
+        best = shorter if shorter.status is Status.PROVEN_OPTIMAL else fewer
     return replace(best, cost=result.cost, bound=result.bound)
 
 

@@ -109,9 +109,21 @@ def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: f
     return KitSolution(status, pieces, cost, min(bound, float(cost)), 1, 0.0, name)
 
 
-def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> Relaxation | None:
-    """Solve a model without whole numbers; None if that fails. The model is left as it was."""
-    programme = model.programme
+@dataclass(frozen=True)
+class RelaxedProgramme:
+    """A programme solved without whole numbers; the price of a row is what one unit more of its limit saves, >= 0."""
+
+    cost: float
+    is_whole: bool
+    row_price: dict[str, float]
+    reduced: dict[str, float]
+    solver: str
+
+
+def relax_programme(
+    programme: pulp.LpProblem, settings: SolverSettings, start: float
+) -> RelaxedProgramme | None:
+    """Solve a programme without whole numbers; None if that fails. The programme is left as it was."""
     whole = [variable for variable in programme.variables() if variable.cat == pulp.LpInteger]
     for variable in whole:
         variable.cat = pulp.LpContinuous
@@ -122,17 +134,26 @@ def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start:
         variable.cat = pulp.LpInteger
     if programme.sol_status != pulp.LpSolutionOptimal:
         return None
-    values = np.array([variable.value() or 0.0 for variable in programme.variables()])
-    pieces = np.zeros(problem.item_count, dtype=np.int64)
-    for item, variable in model.pieces.items():
-        pieces[item] = round(variable.value() or 0.0)
-    return Relaxation(
+    values = np.array([variable.value() or 0.0 for variable in whole])
+    return RelaxedProgramme(
         cost=float(pulp.value(programme.objective)),
-        pieces=pieces if np.all(np.abs(values - values.round()) < WHOLE) else None,
+        is_whole=bool(np.all(np.abs(values - values.round()) < WHOLE)),
         row_price={row.name: abs(row.pi or 0.0) for row in programme.constraints()},
         reduced={variable.name: float(variable.dj or 0.0) for variable in whole},
         solver=name,
     )
+
+
+def relax(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> Relaxation | None:
+    """Solve a kit model without whole numbers; None if that fails. The model is left as it was."""
+    found = relax_programme(model.programme, settings, start)
+    if found is None:
+        return None
+    pieces = np.zeros(problem.item_count, dtype=np.int64)
+    for item, variable in model.pieces.items():
+        pieces[item] = round(variable.value() or 0.0)
+    whole = pieces if found.is_whole else None
+    return Relaxation(found.cost, whole, found.row_price, found.reduced, found.solver)
 
 
 def _remaining(settings: SolverSettings, start: float) -> float:

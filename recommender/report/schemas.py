@@ -15,6 +15,8 @@ from recommender.explain.sensitivity import SensitivityResult
 from recommender.explain.steps import ExplainResult
 from recommender.kit.result import KitResult
 from recommender.report.loads import LoadsResult
+from recommender.sweep.outcomes import DrawOutcome
+from recommender.sweep.result import SweepResult
 from recommender.work.plan_json import PlanDocument
 from recommender.work.settings import PlanSettings
 from recommender.work.tables import JobType, OwnedGear
@@ -28,6 +30,8 @@ DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "loads_result": LoadsResult,
     "explain_result": ExplainResult,
     "sensitivity_result": SensitivityResult,
+    "sweep_result": SweepResult,
+    "sweep_draw": DrawOutcome,
 }
 
 

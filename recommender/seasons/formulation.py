@@ -45,6 +45,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 import pulp
@@ -56,7 +57,7 @@ from recommender.kit.problem import Ints, Ways, Words, as_number, as_words
 from recommender.kit.reduce import LINE
 from recommender.seasons.problem import SeasonProblem
 
-Variable = pulp.LpVariable
+Variable: TypeAlias = pulp.LpVariable
 
 
 @dataclass
@@ -64,7 +65,7 @@ class SeasonModel:
     """A built programme with its variables by position.
 
     ``bought``, ``on_hand`` by (season, item); ``chosen`` by (season, way); ``given`` by (season, job); ``worked`` by
-    (season, case, line).
+    (season, case, line); ``row_items`` has season and items of every S3 and S5 row.
     """
 
     programme: pulp.LpProblem
@@ -74,10 +75,15 @@ class SeasonModel:
     chosen: dict[tuple[int, int], Variable] = field(default_factory=dict)
     given: dict[tuple[int, int], Variable] = field(default_factory=dict)
     worked: dict[tuple[int, int, int], Variable] = field(default_factory=dict)
+    row_items: dict[str, tuple[int, Ints]] = field(default_factory=dict)
 
 
 def build(
-    problem: SeasonProblem, ways: Ways, items: NDArray[np.bool_], wanted: NDArray[np.bool_]
+    problem: SeasonProblem,
+    ways: Ways,
+    items: NDArray[np.bool_],
+    wanted: NDArray[np.bool_],
+    wear: bool = True,
 ) -> SeasonModel:
     """The programme over the given ways and items.
 
@@ -90,6 +96,8 @@ def build(
         Items that may be used.
     wanted : array of bool, shape (seasons, jobs)
         Job types that have to be done, season by season.
+    wear : bool
+        Whether S7 to S9 are put in; without them a plan may wear its lines through.
 
     Returns
     -------
@@ -104,7 +112,7 @@ def build(
     require_setups(model, problem, wanted)
     require_standing_needs(model, problem)
     limit_budgets(model, problem)
-    if problem.has_wear:
+    if problem.has_wear and wear:
         limit_wear(model, problem)
     set_cost_objective(model, problem)
     return model
@@ -202,7 +210,9 @@ def require_setups(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[n
                 terms = _called_on(model, season, rows, copies * counts) + _minus_on_hand(
                     model, season, members
                 )
-                _add(model, terms, pulp.LpConstraintLE, f"S3_{season}_{job:04d}_{number:04d}", 0)
+                name = f"S3_{season}_{job:04d}_{number:04d}"
+                model.row_items[name] = (season, members)
+                _add(model, terms, pulp.LpConstraintLE, name, 0)
     if np.any(problem.at_once < problem.crews):
         _require_mixes(model, problem, job_of_way)
 
@@ -258,7 +268,9 @@ def require_standing_needs(model: SeasonModel, problem: SeasonProblem) -> None:
     for season in range(problem.seasons):
         for number, (items, count) in enumerate(problem.kit.standing):
             terms = [(model.on_hand[season, item], 1) for item in items if (season, item) in model.on_hand]
-            _add(model, terms, pulp.LpConstraintGE, f"S5_{season}_{number:04d}", count)
+            name = f"S5_{season}_{number:04d}"
+            model.row_items[name] = (season, np.array(items, dtype=np.int64))
+            _add(model, terms, pulp.LpConstraintGE, name, count)
 
 
 def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:

@@ -61,7 +61,7 @@ def prepare_seasons(plan: Plan) -> PreparedSeasons:
     rate = settings.money.crew_rate * CENTS / MINUTES
     minutes = np.array([plan.jobs[j].cut_minutes * (n - 1) for j, n in zip(case_job, number, strict=True)])
     hire = np.array([np.inf if job.hire_price is None else job.hire_price for job in plan.jobs]) * CENTS
-    periods = np.arange(len(seasons))
+    periods = np.arange(len(seasons), dtype=float)
     problem = SeasonProblem(
         kit=kit,
         job_names=tuple(job.job for job in plan.jobs),

@@ -10,9 +10,16 @@ from numpy.typing import NDArray
 
 from recommender.kit.cover import covered_cases
 from recommender.kit.problem import Ints, Ways, WaySource
-from recommender.kit.quick import quick_kit
+from recommender.kit.quick import QuickKit, quick_kit
 from recommender.kit.reduce import tidy_ways, useful_items
-from recommender.kit.solver import HALF, USABLE, SolverSettings, Status, run_programme
+from recommender.kit.solver import (
+    HALF,
+    USABLE,
+    SolverSettings,
+    Status,
+    relax_programme,
+    run_programme,
+)
 from recommender.seasons.formulation import SeasonModel, build, build_wear
 from recommender.seasons.problem import Floats, SeasonProblem
 
@@ -68,7 +75,7 @@ def solve_seasons(problem: SeasonProblem, settings: SolverSettings | None = None
     chosen = settings or SolverSettings()
     start = time.perf_counter()
     if chosen.reduce and np.all(problem.at_once == problem.crews):
-        result = _solve_growing(problem, chosen, start)
+        result = _Growth(problem, chosen, start).solve()
     else:
         everything = np.ones((problem.seasons, len(problem.job_names)), dtype=bool)
         result = _solve_some(problem, everything, chosen, start)
@@ -79,37 +86,114 @@ def _solve_some(
     problem: SeasonProblem, wanted: NDArray[np.bool_], settings: SolverSettings, start: float
 ) -> SeasonSolution:
     """The model of some job types in some seasons."""
-    cases = np.flatnonzero(wanted.any(axis=0)[problem.case_job])
-    ways = tidy_ways(problem.kit.ways(cases))
-    items = np.ones(problem.kit.item_count, dtype=bool)
-    if settings.reduce:
-        items = useful_items(problem.kit, ways, no_worse(problem))
-    model = build(problem, ways, items, wanted)
+    model = _model(problem, wanted, settings.reduce, wear=True)
     status, bound, solver = run_programme(model.programme, settings, start)
     return _read(problem, model, status, bound, solver)
 
 
-def _solve_growing(problem: SeasonProblem, settings: SolverSettings, start: float) -> SeasonSolution:
-    """Take in job types, season by season, as they turn out to matter.
+def _model(
+    problem: SeasonProblem,
+    wanted: NDArray[np.bool_],
+    reduce: bool,
+    wear: bool,
+    worth: NDArray[np.bool_] | None = None,
+) -> SeasonModel:
+    """The model of some job types in some seasons, with or without wear, over the items that are worth it."""
+    cases = np.flatnonzero(wanted[:, problem.case_job].any(axis=0))
+    ways = tidy_ways(problem.kit.ways(cases, worth))
+    items = np.ones(problem.kit.item_count, dtype=bool)
+    if reduce:
+        items = useful_items(problem.kit, ways, no_worse(problem, wear))
+    return build(problem, ways, items, wanted, wear)
 
-    Leaving some out can only make a plan cheaper. So a plan that is optimal for some of them is optimal for all once it
-    is found to do the others too, whole and at no cost, within the life of its lines.
+
+class _Growth:
+    """Job types taken in season by season as they turn out to matter, and items dropped that turn out not to.
+
+    Leaving some job types out can only make a plan cheaper, and so can leaving out wear. So a plan that is optimal for
+    some of them is optimal for all once it is found to do the others too, whole and at no cost, within the life of its
+    lines. Items are dropped by reduced cost against the cost of a plan that is known, as in the kit model.
     """
-    active = np.zeros((problem.seasons, len(problem.job_names)), dtype=bool)
-    active[0, _first_jobs(problem)] = True
-    while True:
-        result = _solve_some(problem, active, settings, start)
-        if result.status not in USABLE or active.all():
-            return result
-        filled = with_other_jobs(problem, result, active)
-        if not filled.covered.all():
-            _take_in(active, filled.covered, settings.cases_at_once)
-            continue
-        worked = share_out(problem, result.bought, filled.done, settings, start)
-        if worked is not None:
-            return replace(result, done=filled.done, worked=worked)
-        heaviest = np.argsort(-_use_of_jobs(problem) * ~active, axis=None, kind="stable")
-        active[np.unravel_index(heaviest[: 2 * settings.cases_at_once], active.shape)] = True
+
+    def __init__(self, problem: SeasonProblem, settings: SolverSettings, start: float) -> None:
+        self.problem, self.settings, self.start = problem, settings, start
+        self.active = np.zeros((problem.seasons, len(problem.job_names)), dtype=bool)
+        self.worth = np.ones(problem.kit.item_count, dtype=bool)
+        self.known = np.inf
+        self.wear = False
+        quick = _quick_kit(problem, np.zeros(problem.kit.item_count, dtype=np.int64))
+        if quick is None:
+            self.active[0, :1] = True
+        else:
+            self.active[0, quick.cases] = True
+            self._learn(quick.pieces)
+
+    def solve(self) -> SeasonSolution:
+        """Grow until a plan that is optimal for what was taken in does all the rest."""
+        problem, settings = self.problem, self.settings
+        while True:
+            model = _model(problem, self.active, True, self.wear, self.worth)
+            if not self.wear:
+                self._prune(model)
+                model = _model(problem, self.active, True, False, self.worth)
+            status, bound, solver = run_programme(model.programme, settings, self.start)
+            result = _read(problem, model, status, bound, solver)
+            finished = self.active.all() and (self.wear or not problem.has_wear)
+            if result.status not in USABLE or finished:
+                return result
+            filled = with_other_jobs(problem, result, self.active)
+            if not filled.covered.all():
+                self._learn(result.bought[0])
+                _take_in(self.active, filled.covered, settings.cases_at_once)
+                continue
+            worked = share_out(problem, result.bought, filled.done, settings, self.start)
+            if worked is not None:
+                return replace(result, done=filled.done, worked=worked)
+            if not self.wear:
+                self.wear = True
+                continue
+            heaviest = np.argsort(-_use_of_jobs(problem) * ~self.active, axis=None, kind="stable")
+            chosen = np.unravel_index(heaviest[: 2 * settings.cases_at_once], self.active.shape)
+            self.active[chosen] = True
+
+    def _learn(self, begin: Ints) -> None:
+        """The cost of buying, in the first season, a quick kit for whole pieces; if budget and wear allow it."""
+        problem = self.problem
+        quick = _quick_kit(problem, begin)
+        if quick is None:
+            return
+        bought = np.zeros((problem.seasons, problem.kit.item_count), dtype=np.int64)
+        bought[0] = np.where(problem.buyable, quick.pieces, 0)
+        done = np.tile(_cheapest_cases(problem), (problem.seasons, 1))
+        cost = cost_of(problem, bought, done)
+        if cost >= self.known or np.any(problem.purchase_cost(bought) > problem.budget):
+            return
+        filled = with_other_jobs(problem, _plan(bought, done, cost), np.zeros_like(self.active))
+        fits = filled.covered.all() and np.array_equal(filled.done, done)
+        if fits and share_out(problem, bought, done, self.settings, self.start) is not None:
+            self.known = cost
+
+    def _prune(self, model: SeasonModel) -> None:
+        """Drop the items that no plan as cheap as the best one known can hold."""
+        relaxed = relax_programme(model.programme, self.settings, self.start)
+        if relaxed is None or not np.isfinite(self.known):
+            return
+        problem = self.problem
+        worth_of_piece = np.zeros((problem.seasons, problem.kit.item_count))
+        for name, (season, items) in model.row_items.items():
+            worth_of_piece[season, items] += relaxed.row_price.get(name, 0.0)
+        least = np.full(problem.kit.item_count, np.inf)
+        for season in range(problem.seasons):
+            later = np.arange(problem.seasons)[:, None]
+            usable = (later >= season) & (later - season < problem.life[None, :])
+            scarce = relaxed.row_price.get(f"S6_{season}", 0.0)
+            price = problem.kit.price * problem.price_factor[season] * (problem.discount[season] + scarce)
+            least = np.minimum(least, price - (worth_of_piece * usable).sum(axis=0))
+        self.worth &= (relaxed.cost + least <= self.known + HALF) | ~problem.buyable
+
+
+def _plan(bought: Ints, done: Ints, cost: float) -> SeasonSolution:
+    return SeasonSolution(Status.FEASIBLE_ONLY, bought, done, np.zeros((0, 0, 0)), cost, 0.0, 0.0, "")
 
 
 def _take_in(active: NDArray[np.bool_], covered: NDArray[np.bool_], count: int) -> None:
@@ -119,25 +203,27 @@ def _take_in(active: NDArray[np.bool_], covered: NDArray[np.bool_], count: int) 
         active[np.flatnonzero(~covered[:, job])[0], job] = True
 
 
-def no_worse(problem: SeasonProblem) -> NDArray[np.bool_]:
+def no_worse(problem: SeasonProblem, wear: bool) -> NDArray[np.bool_]:
     """Entry (a, b): item b may be used as long as item a, and wears no faster in any load case and season."""
     result = problem.life[None, :] >= problem.life[:, None]
-    if problem.has_wear:
+    if problem.has_wear and wear:
         use = problem.use.reshape(-1, problem.kit.item_count)
         for a in np.flatnonzero(use.any(axis=0)):
             result[a] &= (use <= use[:, a, None]).all(axis=0)
     return np.asarray(result)
 
 
-def _first_jobs(problem: SeasonProblem) -> Ints:
-    """Job types that a quick kit for whole pieces grows by; any choice leads to the same optimum."""
+def _quick_kit(problem: SeasonProblem, begin: Ints) -> QuickKit | None:
+    """A quick kit for all job types, whole, that begins with some pieces and what is owned in the first season."""
     whole = _cheapest_cases(problem)
     kit = replace(
-        problem.kit, case_names=tuple(problem.kit.case_names[case] for case in whole), standing=(),
-        source=_SomeCases(problem.kit.source, whole), copies=problem.at_once * problem.systems,
-    )  # fmt: skip
-    quick = quick_kit(kit)
-    return np.arange(1) if quick is None or not quick.cases.size else quick.cases
+        problem.kit,
+        case_names=tuple(problem.kit.case_names[case] for case in whole),
+        source=_SomeCases(problem.kit.source, whole),
+        copies=problem.at_once * problem.systems,
+    )
+    pieces = begin + np.where(problem.buyable, 0, problem.owned[0])
+    return quick_kit(kit, pieces, covered_cases(kit, pieces))
 
 
 @dataclass(frozen=True)
@@ -207,7 +293,9 @@ def share_out(
         return problem.use
     cases = np.unique(done[done >= 0])
     stock = problem.stock(bought)
-    model = build_wear(problem, tidy_ways(problem.kit.ways(cases, stock.any(axis=0))), bought, done)
+    model = build_wear(
+        problem, tidy_ways(problem.kit.ways(cases, np.asarray(stock.any(axis=0)))), bought, done
+    )
     status, _, _ = run_programme(model.programme, settings, start)
     if status is not Status.PROVEN_OPTIMAL:
         return None
@@ -237,8 +325,8 @@ def _read(
         for (season, job), variable in model.given.items():
             if (variable.value() or 0.0) > HALF:
                 done[season, job] = GIVEN_AWAY
-        for place, variable in model.worked.items():
-            worked[place] = max(0.0, variable.value() or 0.0)
+        for shared, variable in model.worked.items():
+            worked[shared] = max(0.0, variable.value() or 0.0)
         cost = cost_of(problem, bought, done)
     known = cost if status is Status.PROVEN_OPTIMAL else min(bound, cost)
     return SeasonSolution(status, bought, done, worked, cost, known, 0.0, solver)

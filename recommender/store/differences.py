@@ -19,7 +19,10 @@ KEYS = ("id", "job", "name")
 
 @dataclass(frozen=True)
 class RowDifference:
-    """A row that one side has alone, or the cells (column, before, after) in which it differs."""
+    """A row that one side has alone, or the cells (column, before, after) in which it differs.
+
+    Settings are one row without a name.
+    """
 
     row: str
     manner: Manner
@@ -57,6 +60,8 @@ def _difference(name: str, before: Documents, after: Documents) -> Difference | 
     old, new = before[name], after[name]
     if old == new:
         return None
+    if isinstance(old, Mapping) and isinstance(new, Mapping):
+        return Difference(name, "changed", rows=(RowDifference("", "changed", _cells(old, new)),))
     old_rows, new_rows = _rows(old), _rows(new)
     if old_rows is not None and new_rows is not None:
         return Difference(name, "changed", rows=tuple(_row_differences(old_rows, new_rows)))
@@ -64,9 +69,7 @@ def _difference(name: str, before: Documents, after: Documents) -> Difference | 
 
 
 def _rows(document: Json) -> list[Row] | None:
-    """The rows of a table; a mapping of settings is a table of one row."""
-    if isinstance(document, Mapping):
-        return [document]
+    """The rows of a table, if the document is one."""
     if isinstance(document, str) or not isinstance(document, Sequence):
         return None
     rows = [row for row in document if isinstance(row, Mapping)]

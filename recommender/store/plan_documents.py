@@ -92,7 +92,7 @@ def parts_of(documents: Documents) -> PlanParts:
         raise StoreError(f"The saved policy can't be used any more: {problems[0]}")
     return PlanParts(
         settings=_validated(PlanSettings, known.get("settings") or {}, "settings"),
-        **{name: tuple(known.get(name) or ()) for name in TYPED},  # type: ignore[arg-type]
+        **{name: tuple(known.get(name) or ()) for name in TYPED},
         **{name: _rows(model, known.get(name), name) for name, model in ROWS.items()},  # type: ignore[arg-type]
         catalogue=_catalogue(known),
         gear_from=(known.get(GEAR) or {}).get("from", ""),

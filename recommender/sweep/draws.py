@@ -81,7 +81,10 @@ def draw_season(plan: Plan, items: Sequence[StockItem], settings: SweepSettings,
     sizes = stream(seed, number, Aspect.SIZES)
     jobs = [drawn_sizes(job, settings.size_percent, sizes) for job in plan.jobs]
     means = drawn_means(
-        plan.jobs, plan.settings.pieces_per_season, settings.share_percent, stream(seed, number, Aspect.SHARES)
+        plan.jobs,
+        plan.settings.pieces_per_season,
+        settings.share_percent,
+        stream(seed, number, Aspect.SHARES),
     )
     pieces = drawn_pieces(means, settings.pieces, stream(seed, number, Aspect.PIECES))
     return Season(
@@ -116,7 +119,7 @@ def factors(percent: float, rng: np.random.Generator, count: int) -> Floats:
     >>> factors(0.0, np.random.default_rng(1), 2)
     array([1., 1.])
     """
-    return np.exp(np.log1p(percent / 100) * rng.standard_normal(count))
+    return np.asarray(np.exp(np.log1p(percent / 100) * rng.standard_normal(count)))
 
 
 def drawn_sizes(job: JobType, percent: float, rng: np.random.Generator) -> JobType:
@@ -155,7 +158,7 @@ def resized(job: JobType, across: float, along: float) -> JobType:
 
 
 def drawn_means(jobs: Sequence[JobType], pieces: float, percent: float, rng: np.random.Generator) -> Floats:
-    """Mean pieces of each job type in the season, shape (jobs,): shares times factors, brought back to their old sum."""
+    """Mean pieces of each job type, shape (jobs,): shares times factors, brought back to their old sum."""
     factor = factors(percent, rng, len(jobs))
     stated = np.array([job.pieces_per_season is not None for job in jobs], dtype=bool)
     share = np.array([job.share for job in jobs])

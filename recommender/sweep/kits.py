@@ -18,6 +18,10 @@ class NoKitToJudge(ValueError):
     """There is no kit whose work could be judged."""
 
 
+class UnfitKit(ValueError):
+    """A kit holds what the plan's stock does not."""
+
+
 @dataclass(frozen=True)
 class JudgedKit:
     """A kit by what it is called in results, and its pieces by the ids of the stock."""
@@ -30,16 +34,16 @@ class JudgedKit:
 
         Raises
         ------
-        ValueError
+        UnfitKit
             If the stock lacks an item of the kit, or owns fewer pieces of it.
         """
         counts = np.array([self.pieces.get(item.id, 0) for item in items], dtype=np.int64)
         strange = self.pieces.keys() - {item.id for item in items}
         if strange:
-            raise ValueError(f"kit: the plan has no item {', '.join(sorted(strange))}")
+            raise UnfitKit(f"the plan has no item {', '.join(sorted(strange))} as in the kit")
         short = [item.id for item, count in zip(items, counts.tolist(), strict=True) if count > item.limit]
         if short:
-            raise ValueError(f"kit: more pieces than there are of {', '.join(short)}")
+            raise UnfitKit(f"the kit holds more pieces than are owned of {', '.join(short)}")
         return counts
 
 

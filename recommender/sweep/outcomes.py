@@ -10,6 +10,7 @@ from hashlib import sha256
 from threading import Lock
 
 import numpy as np
+from pydantic import Field
 
 from recommender.kit.cover import covered_cases
 from recommender.kit.planning import STATUS, prepare
@@ -38,9 +39,9 @@ _SOLVING = Lock()
 class DrawOutcome(Typed):
     """What came of one draw. ``cost`` is in units of the currency.
 
-    ``pieces`` holds the job types of the season with their pieces; ``failed`` those of them that the judged kit does not
-    carry; ``beyond`` those that nothing in the catalogue carries. ``status``, ``cost`` and ``items`` (id to pieces) are
-    those of the draw's own cheapest kit, empty where it was not looked for.
+    ``pieces`` holds the job types of the season with their pieces; ``failed`` those of them that the judged kit does
+    not carry; ``beyond`` those that nothing in the catalogue carries. ``status``, ``cost`` and ``items`` (id to pieces)
+    are those of the draw's own cheapest kit, empty where it was not looked for.
     """
 
     number: int
@@ -49,7 +50,7 @@ class DrawOutcome(Typed):
     beyond: tuple[str, ...] = ()
     status: ResultStatus | None = None
     cost: float | None = None
-    items: dict[str, int] = {}
+    items: dict[str, int] = Field(default_factory=dict)
 
     @property
     def covered(self) -> bool:
@@ -68,12 +69,12 @@ class SeasonJudge:
 
     Raises
     ------
-    ValueError
+    UnfitKit
         If the plan's stock lacks an item of the kit.
     """
 
     def __init__(self, plan: Plan, settings: SweepSettings, kit: JudgedKit) -> None:
-        self.plan, self.settings = plan, settings
+        self.plan, self.settings, self.judged = plan, settings, kit
         self.prepared = prepare(plan)
         self.prepared.fits.rate_all()
         self.kit = kit.counts(self.prepared.fits.items)

@@ -1,4 +1,4 @@
-"""Generated catalogues and work mixes of any size, seeded: invented gear along smooth curves of size, strength and price."""
+"""Generated catalogues and work mixes of any size, seeded: invented gear along smooth curves of size and price."""
 
 from __future__ import annotations
 
@@ -8,7 +8,14 @@ from catalog_schema.catalogue import Catalogue
 from catalog_schema.gear import Brake, Connector, Lifter, Redirect, Rope, Sling
 from recommender.work.tables import JobType
 
-SHARES = {"ropes": 0.55, "redirects": 0.15, "slings": 0.15, "brakes": 0.05, "lifters": 0.05, "connectors": 0.05}
+SHARES = {
+    "ropes": 0.55,
+    "redirects": 0.15,
+    "slings": 0.15,
+    "brakes": 0.05,
+    "lifters": 0.05,
+    "connectors": 0.05,
+}
 FIBRES = ("polyester", "nylon_core", "nylon", "hmpe", "polypropylene")
 STRENGTH = {"polyester": 0.24, "nylon_core": 0.24, "nylon": 0.16, "hmpe": 0.55, "polypropylene": 0.10}
 STRETCH = {"polyester": 0.045, "nylon_core": 0.10, "nylon": 0.16, "hmpe": 0.012, "polypropylene": 0.08}
@@ -35,7 +42,8 @@ def _rope(rng: random.Random, number: int) -> Rope:
     diameter = own.choice((10, 11, 12, 12.7, 13, 14, 16, 18, 19, 20, 22, 24)) / 1000
     strong = own.uniform(0.9, 1.1)
     return Rope(
-        id=f"R{number}", name=f"rope {number}", fibre=fibre, construction=own.choice(("double_braid", "kernmantle", "three_strand")),
+        id=f"R{number}", name=f"rope {number}", fibre=fibre,
+        construction=own.choice(("double_braid", "kernmantle", "three_strand")),
         diameter=diameter, min_break=STRENGTH[fibre] * 1e9 * diameter**2 * strong, break_basis="minimum",
         elongation=STRETCH[fibre] * own.uniform(0.9, 1.1), elongation_at=0.3,
         mass_per_length=750 * diameter**2, length=length,
@@ -67,7 +75,8 @@ def _sling(rng: random.Random, number: int) -> Sling:
     return Sling(
         id=f"S{number}", name=f"sling {number}", kind=rng.choice(("dead_eye", "whoopie", "loopie", "round")),
         fibre=rng.choice(("polyester", "nylon", "hmpe")), diameter=0.016, min_break=strength, stem_min=0.1,
-        stem_max=stem, needs_knot=False, mass=strength / 80e3, price=round(strength / 1e3 * rng.uniform(0.4, 0.9) * (0.5 + stem), 2),
+        stem_max=stem, needs_knot=False, mass=strength / 80e3,
+        price=round(strength / 1e3 * rng.uniform(0.4, 0.9) * (0.5 + stem), 2),
     )  # fmt: skip
 
 
@@ -85,7 +94,8 @@ def _brake(rng: random.Random, number: int) -> Brake:
 def _lifter(rng: random.Random, number: int) -> Lifter:
     pull = rng.uniform(4e3, 25e3)
     return Lifter(
-        id=f"L{number}", name=f"lifter {number}", kind="lever_hoist", wll=pull, travel=rng.choice((1.5, 3.0, 6.0, None)),
+        id=f"L{number}", name=f"lifter {number}", kind="lever_hoist", wll=pull,
+        travel=rng.choice((1.5, 3.0, 6.0, None)),
         rope_min=0.008, rope_max=0.026, own_brake=rng.random() < 0.3, connectors=rng.choice((1, 2)),
         mass=pull / 1e3, price=round(pull / 1e3 * rng.uniform(20, 60), 2),
     )  # fmt: skip

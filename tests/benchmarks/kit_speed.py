@@ -15,17 +15,17 @@ import pulp
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from generated import catalogue, work_mix  # noqa: E402
-from plain_model import build_plain  # noqa: E402
+from generated import catalogue, work_mix
+from plain_model import build_plain
 
-from recommender.kit.fits import Fits  # noqa: E402
-from recommender.kit.problem import KitProblem  # noqa: E402
-from recommender.kit.solve import solve  # noqa: E402
-from recommender.kit.solver import silent  # noqa: E402
-from recommender.kit.stock import stock  # noqa: E402
-from recommender.ratings import default_policy  # noqa: E402
-from recommender.work.cases import load_cases  # noqa: E402
-from recommender.work.settings import LineAllowances  # noqa: E402
+from recommender.kit.fits import Fits
+from recommender.kit.problem import KitProblem
+from recommender.kit.solve import solve
+from recommender.kit.solver import silent
+from recommender.kit.stock import stock
+from recommender.ratings import default_policy
+from recommender.work.cases import load_cases
+from recommender.work.settings import LineAllowances
 
 SIZES = ((180, 20), (600, 60), (1240, 200))
 
@@ -34,7 +34,11 @@ def generated_problem(items: int, jobs: int, seed: int) -> tuple[KitProblem, flo
     """A kit problem over the job types that the generated catalogue can carry, and seconds for its arrays."""
     gear, _ = stock(catalogue(items, seed), (), default_policy())
     cases = list(load_cases(work_mix(2 * jobs, seed), LineAllowances(), 500))
-    rigged = np.unique(Fits(cases, gear, default_policy(), 4).restricted(np.arange(len(cases)), np.ones(len(gear), bool)).case)
+    rigged = np.unique(
+        Fits(cases, gear, default_policy(), 4)
+        .restricted(np.arange(len(cases)), np.ones(len(gear), bool))
+        .case
+    )
     start = time.perf_counter()
     fits = Fits([cases[k] for k in rigged[:jobs]], gear, default_policy(), 4)
     fits.bends, fits.tackle_pull  # noqa: B018
@@ -59,8 +63,10 @@ def main() -> None:
             problem, arrays = generated_problem(items, jobs, seed)
             result = solve(problem)
             line = (
-                f"{problem.item_count:5d} items {len(problem.case_names):4d} job types seed {seed}: arrays {arrays:.2f} s, "
-                f"reduced {result.seconds:.2f} s in {result.rounds} rounds, cost {result.cost / 100:.2f}, {result.status}"
+                f"{problem.item_count:5d} items {len(problem.case_names):4d} job types seed {seed}: "
+                f"arrays {arrays:.2f} s, "
+                f"reduced {result.seconds:.2f} s in {result.rounds} rounds, "
+                f"cost {result.cost / 100:.2f}, {result.status}"
             )
             if options.plain_limit > 0 and items <= options.plain_items:
                 line += _plain(problem, result.seconds, result.cost, options.plain_limit)
@@ -69,7 +75,7 @@ def main() -> None:
 
 def _plain(problem: KitProblem, reduced: float, cost: int, limit: float) -> str:
     start = time.perf_counter()
-    model, pieces = build_plain(problem)
+    model, _ = build_plain(problem)
     built = time.perf_counter() - start
     with silent():
         model.solve(pulp.HiGHS(msg=False, timeLimit=limit, gapRel=0.0, threads=1))

@@ -34,7 +34,11 @@ def build_plain(problem: KitProblem) -> tuple[pulp.LpProblem, dict[int, pulp.LpV
 def _case(model, problem, ways, rows, case, pieces):  # type: ignore[no-untyped-def]
     choice = {int(w): model.add_variable(f"z_{w}", cat=pulp.LpBinary) for w in rows}
     add = model.addConstraint
-    add(pulp.LpConstraint(pulp.LpAffineExpression([(z, 1) for z in choice.values()]), pulp.LpConstraintEQ, f"one_{case}", 1))
+    add(
+        pulp.LpConstraint(
+            pulp.LpAffineExpression([(z, 1) for z in choice.values()]), pulp.LpConstraintEQ, f"one_{case}", 1
+        )
+    )
     use: dict[int, list[pulp.LpVariable]] = {}
     for part in range(len(ways.parts)):
         serving: dict[int, list[int]] = {}
@@ -47,7 +51,11 @@ def _case(model, problem, ways, rows, case, pieces):  # type: ignore[no-untyped-
         add(pulp.LpConstraint(pulp.LpAffineExpression(terms), pulp.LpConstraintEQ, f"fill_{case}_{part}", 0))
         for item, y in served.items():
             terms = [(y, 1)] + [(choice[w], -1) for w in serving[item]]
-            add(pulp.LpConstraint(pulp.LpAffineExpression(terms), pulp.LpConstraintLE, f"fit_{case}_{part}_{item}", 0))
+            add(
+                pulp.LpConstraint(
+                    pulp.LpAffineExpression(terms), pulp.LpConstraintLE, f"fit_{case}_{part}_{item}", 0
+                )
+            )
             use.setdefault(item, []).append(y)
     for item, served_parts in use.items():
         terms = [(y, 1) for y in served_parts] + [(pieces[item], -1)]

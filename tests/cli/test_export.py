@@ -68,7 +68,8 @@ def test_a_saved_plan_is_read_again_and_exported_alike(demo_copy: Path, tmp_path
 @pytest.mark.parametrize(
     "arguments",
     [("--to", "plan.doc"), ("--to", "plan"), ("--to", "o.json", "--only", "order"),
-     ("--to", "l.xlsx", "--only", "limits"), ("--to", "no such folder/a.pdf"), ("--to", "a.pdf", "--date", "tomorrow"), ()],
+     ("--to", "l.xlsx", "--only", "limits"), ("--to", "no such folder/a.pdf"),
+     ("--to", "a.pdf", "--date", "tomorrow"), ()],
 )  # fmt: skip
 def test_what_it_cannot_write_is_refused(
     arguments: tuple[str, ...], demo_copy: Path, monkeypatch: pytest.MonkeyPatch

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from catalog_schema.units import UnitSystem
+from recommender.explain.answers import Change, CheaperItem, ItemReason, JobReason, WhatIf, WhyResult
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import KitResult, Uncovered
 from recommender.work.plan import Plan, load_plan
@@ -92,3 +93,41 @@ def hostile(request: pytest.FixtureRequest) -> Planned:
         owned=tuple(one.model_copy(update={"note": next(texts)}) for one in plan.owned),
     )
     return Planned(changed, result.model_copy(update=changes), company.system)
+
+
+@pytest.fixture
+def why() -> WhyResult:
+    """Reasons as the questions asked of a kit give them."""
+    cheaper = CheaperItem(
+        id="DB16-45", name="thinner", unit_price=310.0, jobs=("maple leaders",), job="maple leaders", part="line",
+        utilisation=1.172,
+    )  # fmt: skip
+    misfit = CheaperItem(
+        id="DB8", name="thin", unit_price=9.0, jobs=("a",), job="a", part="line", misfit="=too thin"
+    )
+    line = ItemReason(
+        id="DB22-45", table="ropes", name="double braid", quantity=1, unit_price=612.0, owned=False,
+        forced_by=("maple leaders",), saves=40.0, next_cheaper=cheaper, nearest=misfit,
+    )  # fmt: skip
+    bag = ItemReason(
+        id="owned:BAG",
+        table="extras",
+        name="bag",
+        quantity=2,
+        unit_price=0,
+        owned=True,
+        for_crew="1 per crew",
+    )
+    longer = WhatIf(
+        change="pieces longer",
+        cost_change=99.5,
+        items=(Change(id="<b>X</b>", name="x", pieces=1, price=99.5),),
+    )
+    job = JobReason(
+        job="maple leaders", technique="lower", pieces_per_season=10, adds=300.0,
+        without=(Change(id="DB22-45", name="double braid", pieces=-1, price=-612.0),),
+        what_ifs=(longer, WhatIf(change="no slack", cost_change=0.0), WhatIf(change="=1", cost_change=None)),
+    )  # fmt: skip
+    return WhyResult(
+        plan="", notice="", currency="EUR", proven=False, purchase_cost=5689.0, items=(line, bag), jobs=(job,)
+    )

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
-from recommender.files.report_pdf import Reason, order_pdf, report_pdf
+from recommender.files.report_pdf import order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
 from recommender.report.specification import catalogue_id
 from recommender.sourced import citations
@@ -62,16 +62,13 @@ def test_sources_are_cited_in_full(company: Any) -> None:
     assert squeezed(citations()["jenkins_2003"]) not in text, "no tree is described in this plan"
 
 
-def test_reasons_are_printed_if_there_are_any(company: Any) -> None:
-    reasons = [
-        Reason(
-            "DB22-45", ("It carries 86 % in maple leaders.", "Without it <b>no</b> line is strong enough.")
-        )
-    ]
-    with_them = "".join(pages_of(report_pdf(company.result, company.plan, "us", reasons=reasons)))
+def test_reasons_are_printed_if_there_are_any(company: Any, why: Any) -> None:
+    with_them = "".join(pages_of(report_pdf(company.result, company.plan, "us", why=why)))
     without = "".join(pages_of(report_pdf(company.result, company.plan, "us")))
-    assert "Why:DB22-45" in with_them and "<b>no</b>line" in with_them
-    assert "Why:" not in without
+    assert "DB16-45atEUR310.00:lineat118%inmapleleaders" in with_them
+    assert "searchwasstopped" not in with_them and "notproven:thesolver" in with_them
+    assert "-1DB22-45" in with_them and "pieceslonger:EUR99.50dearer(+1<b>X</b>)" in with_them
+    assert "Whyeachitem" not in without
 
 
 def test_paper_follows_the_units(company: Any) -> None:

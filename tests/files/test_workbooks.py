@@ -266,6 +266,16 @@ def test_without_a_kit_it_says_what_falls_short(no_kit: Any) -> None:
     assert "no kit" in book["order list"]["A2"].value
 
 
+def test_reasons_have_sheets_of_their_own(company: Any, why: Any) -> None:
+    book = opened(plan_workbook(company.result, company.plan, "us", why=why))
+    first, second = rows_of(book["why these items"])
+    assert first["needed for"] == "maple leaders" and first["dearer without it [EUR]"] == 40
+    assert first["why not a cheaper one"].endswith("DB8 at EUR 9.00: =too thin (a)")
+    assert (second["item"], second["needed for"]) == ("BAG (owned) bag", "the crew: 1 per crew")
+    (job,) = rows_of(book["what jobs add"])
+    assert job["adds [EUR]"] == 300 and "no slack: the same; =1: no kit" in job["what would change the cost"]
+
+
 def test_a_formula_without_its_place_is_a_fault(company: Any) -> None:
     from openpyxl import Workbook
 

@@ -34,6 +34,7 @@ NARROWER: dict[str, tuple[str, ...]] = {
 
 LIBRARIES: dict[str, tuple[str, ...]] = {
     "altair": ("recommender.charts",),
+    "dask": ("recommender.sweep.cluster",),
     "click": ("recommender.cli",),
     "highspy": (),
     "openpyxl": ("catalog_schema.workbooks", "catalog_schema.writing", "recommender.files"),

@@ -6,7 +6,9 @@ import ast
 import re
 import sys
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from arrows import (
@@ -81,12 +83,34 @@ def test_every_library_of_the_table_is_in_use() -> None:
     assert {name for name, places in LIBRARIES.items() if places} <= libraries
 
 
+def _project(root: Path) -> dict[str, Any]:
+    project: dict[str, Any] = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    return project
+
+
+def _names(requirements: list[str]) -> set[str]:
+    return {re.split(r"[<>=\[ ]", line)[0].lower() for line in requirements}
+
+
+def _distributions(modules: Iterable[str], own: Iterable[str]) -> set[str]:
+    """What has to be installed for some imports, the standard library and this project left out."""
+    outside = {name.split(".")[0] for name in modules} - {*sys.stdlib_module_names, *own}
+    return {DISTRIBUTION.get(name, name).lower() for name in outside} - TOGETHER
+
+
 def test_libraries_that_are_imported_are_those_that_are_installed(root: Path) -> None:
-    """What pyproject.toml names and what the code imports are the same."""
-    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    declared = {re.split(r"[<>=\[ ]", line)[0].lower() for line in project["dependencies"]}
-    imported = {name.split(".")[0] for _, _, name in EVERY_IMPORT}
-    outside = {
-        DISTRIBUTION.get(name, name).lower() for name in imported - set(sys.stdlib_module_names) - set(OWN)
-    }
-    assert outside - TOGETHER == declared - NOT_IMPORTED
+    """What pyproject.toml names and what the code imports are the same; an extra may be imported too."""
+    project = _project(root)
+    extras = project["optional-dependencies"]
+    asked_for = _names([line for name, lines in extras.items() if name != "test" for line in lines])
+    imported = _distributions((name for _, _, name in EVERY_IMPORT), OWN)
+    assert imported - asked_for == _names(project["dependencies"]) - NOT_IMPORTED
+
+
+def test_what_the_tests_import_comes_with_the_test_extra(root: Path) -> None:
+    project = _project(root)
+    files = [path for path in (root / "tests").rglob("*.py") if "benchmarks" not in path.parts]
+    near = {path.stem for path in files}
+    imported = _distributions((name for path in files for _, name in imports_of(path)), (*OWN, *near))
+    installed = _names([*project["dependencies"], *project["optional-dependencies"]["test"]])
+    assert imported - installed == set()

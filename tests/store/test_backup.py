@@ -26,10 +26,23 @@ def other(new_url: Callable[[], str]) -> Iterator[Store]:
 
 @pytest.fixture
 def filled(store: Store) -> Store:
+    return fill(store)
+
+
+@pytest.fixture(scope="module")
+def data(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A backup; it is the same from either engine."""
+    with Store.open(tmp_path_factory.mktemp("backup") / "plans.db") as store:
+        return fill(store).backup()
+
+
+def fill(store: Store) -> Store:
     """Plans with a history that branches, one of them undone, one deleted, one kept as a register."""
     plan = store.create("Oaks", {"work": []}, session="window 1")
     for number in range(1, PAST):
-        store.save(plan.plan_id, {"work": [{"job": f"limbs {number} ☂"}], "notes": None}, number, f"edit {number}")
+        store.save(
+            plan.plan_id, {"work": [{"job": f"limbs {number} ☂"}], "notes": None}, number, f"edit {number}"
+        )
     store.undo(plan.plan_id, PAST)
     store.save(plan.plan_id, {"work": [{"job": "tops"}]}, PAST - 1, "another way")
     store.undo(plan.plan_id, PAST + 1)
@@ -88,10 +101,9 @@ def test_a_name_that_is_taken_is_changed(filled: Store, other: Store) -> None:
     assert other.current(mine.plan_id).documents == {"work": "mine"}
 
 
-def test_a_broken_file_changes_nothing(filled: Store, other: Store) -> None:
+def test_a_broken_file_changes_nothing(data: bytes, other: Store) -> None:
     """Cut off anywhere, or with any byte changed: refused, or all the same."""
-    data, chance = filled.backup(), random.Random(1)
-    before = state_of(other)
+    chance, before = random.Random(1), state_of(other)
     for _ in range(40):
         with pytest.raises(BrokenBackup):
             other.restore(data[: chance.randrange(len(data))])
@@ -137,8 +149,14 @@ CHANGES: dict[str, tuple[Callable[[dict[str, Any]], object], str]] = {
     "no state": (lambda c: plan_named_oaks(c).update(states=[]), "not there"),
     "head is not there": (lambda c: plan_named_oaks(c).update(head=99), "not there"),
     "redo leads elsewhere": (lambda c: plan_named_oaks(c)["redo"].update({"1": 4}), "not there"),
-    "loop": (lambda c: plan_named_oaks(c)["states"][1].update(parent=2), "does not follow"),
-    "unknown document": (lambda c: plan_named_oaks(c)["states"][1]["documents"].update(work="0" * 64), "missing"),
+    "loop": (
+        lambda c: plan_named_oaks(c)["states"][1].update(parent=2) or plan_named_oaks(c).update(redo={}),
+        "not follow",
+    ),
+    "unknown document": (
+        lambda c: plan_named_oaks(c)["states"][1]["documents"].update(work="0" * 64),
+        "missing",
+    ),
     "a path": (lambda c: plan_named_oaks(c)["states"][1]["documents"].update(work="../x"), "missing"),
     "unknown field": (lambda c: c.update(run="this"), "broken at run"),
     "no time": (lambda c: plan_named_oaks(c).update(created_at="yesterday"), "broken at plans"),
@@ -147,30 +165,30 @@ CHANGES: dict[str, tuple[Callable[[dict[str, Any]], object], str]] = {
 
 
 @pytest.mark.parametrize("case", CHANGES)
-def test_a_list_that_does_not_add_up_is_refused(case: str, filled: Store, other: Store) -> None:
+def test_a_list_that_does_not_add_up_is_refused(case: str, data: bytes) -> None:
     change, said = CHANGES[case]
     with pytest.raises(BrokenBackup, match=said):
-        other.restore(rewritten(filled.backup(), change))
-    assert state_of(other) == []
+        backup.read(rewritten(data, change))
 
 
-def test_a_list_that_was_changed_is_noticed(filled: Store, other: Store) -> None:
-    changed = rewritten(filled.backup(), lambda c: plan_named_oaks(c).update(name="Elms"), honest=False)
+def test_a_list_that_was_changed_is_noticed(data: bytes) -> None:
+    changed = rewritten(data, lambda c: plan_named_oaks(c).update(name="Elms"), honest=False)
     with pytest.raises(BrokenBackup, match="not what was saved"):
-        other.restore(changed)
+        backup.read(changed)
 
 
-def test_a_document_that_was_exchanged_is_noticed(filled: Store, other: Store) -> None:
+def test_a_document_that_was_exchanged_is_noticed(data: bytes) -> None:
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(filled.backup())) as old, zipfile.ZipFile(out, "w") as new:
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
         for name in old.namelist():
             new.writestr(name, b"[]" if name.startswith(backup.DOCUMENTS) else old.read(name))
     with pytest.raises(BrokenBackup, match="not what was saved"):
-        other.restore(out.getvalue())
-    assert state_of(other) == []
+        backup.read(out.getvalue())
 
 
-def test_a_file_is_replaced_whole_or_not_at_all(filled: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_is_replaced_whole_or_not_at_all(
+    filled: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = tmp_path / "backup.zip"
     path.write_bytes(b"the backup before")
 
@@ -181,6 +199,8 @@ def test_a_file_is_replaced_whole_or_not_at_all(filled: Store, tmp_path: Path, m
         patched.setattr("os.fsync", power_fails)
         with pytest.raises(KeyboardInterrupt):
             filled.backup_to(path)
-    assert [(one.name, one.read_bytes()) for one in tmp_path.glob("*back*")] == [("backup.zip", b"the backup before")]
+    assert [(one.name, one.read_bytes()) for one in tmp_path.glob("*back*")] == [
+        ("backup.zip", b"the backup before")
+    ]
     filled.backup_to(path)
     assert backup.read(path.read_bytes()).store.plans

@@ -73,7 +73,9 @@ def numbers(log: Path, sign: str) -> list[int]:
     return [int(line[2:]) for line in lines if line.startswith(sign) and line.endswith("\n")]
 
 
-def test_killed_again_and_again_while_saving(new_url: Callable[[], str], victims: Victims, tmp_path: Path) -> None:
+def test_killed_again_and_again_while_saving(
+    new_url: Callable[[], str], victims: Victims, tmp_path: Path
+) -> None:
     chance, log = random.Random(), tmp_path / "log"
     in_between, saved, kills = 0, 0, 0
     url = new_url()

@@ -62,10 +62,15 @@ def test_the_tables_are_those_that_the_program_knows(url: str, start: str) -> No
         assert {name: column["nullable"] for name, column in columns.items()} == {
             column.name: column.nullable for column in table.columns
         }
-        assert found.get_pk_constraint(table.name)["constrained_columns"] == [c.name for c in table.primary_key]
-        keys = {(*key["constrained_columns"], key["referred_table"]) for key in found.get_foreign_keys(table.name)}
+        assert found.get_pk_constraint(table.name)["constrained_columns"] == [
+            c.name for c in table.primary_key
+        ]
+        keys = {
+            (*key["constrained_columns"], key["referred_table"]) for key in found.get_foreign_keys(table.name)
+        }
         assert keys == {
-            (*constraint.column_keys, constraint.referred_table.name) for constraint in table.foreign_key_constraints
+            (*constraint.column_keys, constraint.referred_table.name)
+            for constraint in table.foreign_key_constraints
         }
     (index,) = found.get_indexes("kitplan_plans")
     assert (index["column_names"], bool(index["unique"])) == (["kind", "name_key"], True)
@@ -122,7 +127,10 @@ def test_many_programs_open_a_new_store_at_once(url: str) -> None:
 
 def test_the_file_is_settled_for_safety(tmp_path: Path) -> None:
     with Store.open(tmp_path / "new folder" / "plans.db") as store, store._engine.connect() as connection:
-        told = [connection.execute(text(f"PRAGMA {name}")).scalar() for name in ("journal_mode", "synchronous", "foreign_keys")]
+        told = [
+            connection.execute(text(f"PRAGMA {name}")).scalar()
+            for name in ("journal_mode", "synchronous", "foreign_keys")
+        ]
         assert told == ["wal", 2, 1]  # 2 is FULL
         assert (tmp_path / "new folder").stat().st_mode & 0o777 == 0o700
 
@@ -134,7 +142,9 @@ def test_the_environment_names_the_store(monkeypatch: pytest.MonkeyPatch, tmp_pa
     assert (tmp_path / "named.db").exists()
 
 
-def test_without_a_name_it_lies_in_the_users_own_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_without_a_name_it_lies_in_the_users_own_folder(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     monkeypatch.delenv(ENVIRONMENT, raising=False)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     if sys.platform == "linux":
@@ -143,7 +153,12 @@ def test_without_a_name_it_lies_in_the_users_own_folder(monkeypatch: pytest.Monk
 
 
 def test_importing_writes_nothing(tmp_path: Path) -> None:
-    call = [sys.executable, "-B", "-c", "import recommender.store, pathlib; print(recommender.store.default_url())"]
+    call = [
+        sys.executable,
+        "-B",
+        "-c",
+        "import recommender.store, pathlib; print(recommender.store.default_url())",
+    ]
     environment = {"HOME": str(tmp_path), "PYTHONPATH": str(ROOT)}
     done = subprocess.run(call, env=environment, cwd=tmp_path, capture_output=True, text=True, check=True)
     assert str(tmp_path) in done.stdout
@@ -161,7 +176,12 @@ def test_what_is_no_store_is_told(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("url", "said"),
-    [("plans.db", "no URL"), ("mysql://h/d", "not in mysql"), ("sqlite://", "needs a file"), ("sqlite:///:memory:", "file")],
+    [
+        ("plans.db", "no URL"),
+        ("mysql://h/d", "not in mysql"),
+        ("sqlite://", "needs a file"),
+        ("sqlite:///:memory:", "file"),
+    ],
 )
 def test_places_that_will_not_do(url: str, said: str) -> None:
     with pytest.raises(StoreError, match=said):

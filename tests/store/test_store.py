@@ -39,7 +39,15 @@ def reopened(store: Store, url: str) -> Iterator[Store]:
 
 def test_a_plan_is_kept_as_it_was_typed(store: Store, plan: Revision, reopened: Store) -> None:
     typed: Documents = {
-        "work": [{"job": "=1+1 <b>\u0000", "share": 0.1 + 0.2, "wet": True, "count": 12345678901234567890, "x": None}],
+        "work": [
+            {
+                "job": "=1+1 <b>\u0000",
+                "share": 0.1 + 0.2,
+                "wet": True,
+                "count": 12345678901234567890,
+                "x": None,
+            }
+        ],
         "policy": 'catch = "half-typed\n',
         "trees": "\ud800 ☂ \x00",
     }
@@ -55,7 +63,9 @@ def test_an_edit_that_changes_nothing_is_no_state(store: Store, plan: Revision) 
     assert (same.number, len(store.history(plan.plan_id))) == (plan.number, 1)
 
 
-@pytest.mark.parametrize("value", [float("nan"), float("inf"), datetime(2026, 1, 1), {1: "a"}, b"bytes", {"set"}])
+@pytest.mark.parametrize(
+    "value", [float("nan"), float("inf"), datetime(2026, 1, 1), {1: "a"}, b"bytes", {"set"}]
+)
 def test_what_json_cannot_hold_is_refused_with_its_place(store: Store, plan: Revision, value: object) -> None:
     with pytest.raises(ValueError, match=r"^work/1"):
         store.save(plan.plan_id, {"work": [{}, {"share": value}]}, plan.number, "x")  # type: ignore[dict-item]
@@ -69,7 +79,9 @@ def test_unchanged_documents_are_kept_once(store: Store, plan: Revision) -> None
         number = store.save(plan.plan_id, {**work(job), **large}, number, job).number
     store.copy(plan.plan_id, "Copy")
     kept = store.backup()
-    assert kept.count(b"documents/") == 2 * (1 + 1 + 1 + 3)  # settings, no work, ropes, three works; each named twice
+    assert kept.count(b"documents/") == 2 * (
+        1 + 1 + 1 + 3
+    )  # settings, no work, ropes, three works; each named twice
 
 
 def test_undo_and_redo_after_a_restart(store: Store, plan: Revision, url: str) -> None:

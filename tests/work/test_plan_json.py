@@ -235,7 +235,7 @@ BROKEN: dict[str, tuple[Callable[[Any], None], ProblemCode, tuple[str, int, str]
     "no work": (_set("work", to=[]), ProblemCode.FILE_EMPTY, ("work", 0, "")),
     "owned item": (_set("owned", 1, "item", to="NONE"), ProblemCode.ID_UNKNOWN, ("owned", 2, "item")),
     "length of a sling": (_set("owned", 5, "length", to=3.0), ProblemCode.CONFLICT, ("owned", 6, "length")),
-    "two currencies": (_set("catalogue", "brakes", 1, "currency", to="X"), ProblemCode.CONFLICT, ("brakes", 2, "currency")),
+    "currencies": (_set("catalogue", "brakes", 1, "currency", to="X"), ProblemCode.CONFLICT, ("brakes", 2, "currency")),
     "season twice": (_set("seasons", 1, "season", to="2027"), ProblemCode.ID_TWICE, ("seasons", 2, "season")),
     "job of a season": (_set("season_work", 0, "job", to="none"), ProblemCode.ID_UNKNOWN, ("season_work", 1, "job")),
     "no rope": (_set("catalogue", "ropes", to=[]), ProblemCode.FILE_EMPTY, ("ropes", 0, "")),

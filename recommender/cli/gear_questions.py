@@ -1,0 +1,123 @@
+"""``kitplan limits`` and ``kitplan ropes``: what gear may take down, and ropes side by side."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from recommender.cli.endings import Ending, Refusal, say
+
+if TYPE_CHECKING:
+    from catalog_schema.units import UnitSystem
+    from recommender.kit.result import KitResult
+    from recommender.work.plan import Plan
+
+_folder = click.Path(path_type=Path)
+_catalog = click.option("--catalog", type=_folder, metavar="PATH", help="Catalogue, instead of the plan's.")
+_units = click.option(
+    "--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's."
+)
+_json = click.option(
+    "--json", "json_file", metavar="FILE",
+    help="Write the typed result too (SI units); '-' writes it alone on the output.",
+)  # fmt: skip
+
+
+@click.command()
+@click.argument("plan_dir", type=_folder, required=False)
+@click.option("--owned", is_flag=True, help="Only with the gear that is owned, instead of the cheapest kit.")
+@click.option(
+    "--species",
+    metavar="NAME",
+    help="Whose logs to show; the heaviest of the plan if left out.",
+)
+@_catalog
+@_json
+@_units
+def limits(
+    plan_dir: Path | None,
+    owned: bool,
+    species: str | None,
+    catalog: Path | None,
+    json_file: str | None,
+    units: UnitSystem | None,
+) -> None:
+    """Show the largest pieces that the kit for PLAN_DIR may take.
+
+    For each technique and height: the mass, and the longest log by diameter,
+    with the gear that it holds for. --owned: with what is on the truck today.
+    """
+    from recommender.cli.commands import _give, _loaded
+    from recommender.explain.limits import limits_sheet
+    from recommender.report.limits_text import limits_text
+
+    chosen = _loaded(plan_dir, catalog, units)
+    known = sorted({job.species for job in chosen.jobs})
+    if species is not None and species not in known:
+        raise Refusal(f"the plan has no species '{species}'; it has: {', '.join(known)}")
+    if owned and not chosen.owned:
+        raise Refusal("this plan has no owned gear; write it into owned.csv, or leave out --owned")
+    kit = None if owned else _kit(chosen)
+    sheet = limits_sheet(chosen, kit)
+    _give(sheet, json_file, lambda: limits_text(sheet, chosen.settings.units, species))
+
+
+def _kit(chosen: Plan) -> KitResult:
+    """The cheapest kit; without one the command ends with the exit code for that."""
+    from recommender.kit.planning import plan_kit
+
+    result = plan_kit(chosen)
+    if not result.items:
+        say("There is no kit for this plan, so no limits: 'kitplan plan' says why. Try --owned.")
+        click.get_current_context().exit(Ending.NO_KIT)
+    return result
+
+
+@click.command()
+@click.argument("ropes", nargs=-1, required=True, metavar="ROPE ROPE [ROPE] [ROPE]")
+@click.option("--plan", "plan_dir", type=_folder, metavar="DIR", help="Folder of the plan.")
+@click.option("--job", metavar="NAME", help="Job type to compare in; the plan's hardest catch if left out.")
+@click.option("--exercises", is_flag=True, help="Add questions for a lesson.")
+@click.option("--answers", is_flag=True, help="Add the questions with their answers.")
+@_catalog
+@_json
+@_units
+def ropes(
+    ropes: tuple[str, ...],
+    plan_dir: Path | None,
+    job: str | None,
+    exercises: bool,
+    answers: bool,
+    catalog: Path | None,
+    json_file: str | None,
+    units: UnitSystem | None,
+) -> None:
+    """Compare two to four ropes of the catalogue in one job type.
+
+    ROPE is an id of the catalogue, such as R1 or R1/45m. Redirect, slings and
+    brake are those of the cheapest kit for the plan.
+    """
+    from recommender.cli.commands import _give, _loaded
+    from recommender.explain.rope_match import FEWEST, MOST, UnknownName, compare_ropes
+    from recommender.kit.planning import plan_kit
+    from recommender.report.ropes_text import ropes_text
+
+    if not FEWEST <= len(ropes) <= MOST or len(set(ropes)) != len(ropes):
+        raise click.UsageError(f"name {FEWEST} to {MOST} different ropes")
+    chosen = _loaded(plan_dir, catalog, units)
+    try:
+        match = compare_ropes(chosen, ropes, job or _hardest_job(chosen), plan_kit(chosen))
+    except UnknownName as error:
+        raise Refusal(str(error)) from error
+    lesson = exercises or answers
+    _give(match, json_file, lambda: ropes_text(match, chosen.settings.units, lesson=lesson, answers=answers))
+
+
+def _hardest_job(chosen: Plan) -> str:
+    """The catch with the heaviest piece, or without a catch the heaviest piece of all."""
+    from recommender.work.cases import load_cases
+
+    cases = load_cases(chosen.jobs, chosen.settings.line, chosen.settings.pieces_per_season)
+    return max(cases, key=lambda case: (case.technique == "catch", case.mass.design)).job

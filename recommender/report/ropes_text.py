@@ -1,0 +1,113 @@
+"""A comparison of ropes as text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from catalog_schema.units import UnitSystem, show
+from recommender.explain.rope_match import RopeFigures, RopeMatch
+from recommender.report.figures import as_listed, force, length_needed, mass, money, percent, words
+from recommender.report.kit_text import ending, heading
+from recommender.report.layout import Column, section, table, wrapped
+from recommender.report.rope_words import exercises, in_words, price_per_length
+from recommender.report.specification import catalogue_id
+
+READING = (
+    "Rated: what gear is chosen by (largest piece, stiff rope, worse end of the friction). Usual: from a simulation "
+    "with the usual piece and the stretch of the sheet, without damping; to understand, never to choose by. Locked: "
+    "the line does not run at the brake."
+)
+NONE = "-"
+
+
+def ropes_text(match: RopeMatch, system: UnitSystem, *, lesson: bool = False, answers: bool = False) -> str:
+    """The comparison in lines of at most 80 columns; it ends with the cautions.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+    lesson, answers : bool
+        Whether exercises are put behind it, and their answers.
+
+    Returns
+    -------
+    str
+    """
+    gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
+    piece = (
+        f"{mass(match.piece_mass_typical_kg, system)} usual, {mass(match.piece_mass_kg, system)} to plan for"
+    )
+    lines = [
+        *heading(match.plan, match.notice),
+        "",
+        *wrapped(f"Ropes in '{match.job}' ({match.technique}): piece {piece}; with {gear}."),
+        "",
+        *_table(match, system),
+        "",
+        *wrapped(in_words(match, system)),
+        "",
+        *wrapped(READING),
+    ]
+    if lesson:
+        lines += section("Exercises", _lesson(match, system, answers))
+    return "\n".join([*lines, *ending(match.notes, match.cautions)])
+
+
+def _lesson(match: RopeMatch, system: UnitSystem, answers: bool) -> list[str]:
+    lines: list[str] = []
+    for number, one in enumerate(exercises(match, system, answers=answers), start=1):
+        lines += wrapped(one.question, first=f"{number}. ", rest="   ")
+        lines += wrapped(one.answer, first="   Answer: ", rest="   ") if one.answer else []
+    return lines
+
+
+def _table(match: RopeMatch, system: UnitSystem) -> list[str]:
+    """A row for each figure, a column for each rope."""
+
+    def newtons(value: float | None) -> str:
+        return NONE if value is None else force(value, system)
+
+    def metres(value: float | None) -> str:
+        return NONE if value is None else length_needed(value, system)
+
+    figures: list[tuple[str, Callable[[RopeFigures], str]]] = [
+        ("may be used", lambda rope: "yes" if rope.carries else "no"),
+        ("diameter", lambda rope: as_listed(rope.diameter_m, "size", system)),
+        ("breaking strength", lambda rope: as_listed(rope.min_break_n, "force", system, "down")),
+        ("line, rated", lambda rope: newtons(rope.line_n)),
+        ("line, locked", lambda rope: newtons(rope.line_jam_n)),
+        ("line, usual", lambda rope: newtons(rope.usual_n)),
+        ("line, usual, locked", lambda rope: newtons(rope.usual_jam_n)),
+        ("redirect and sling, rated", lambda rope: newtons(rope.reaction_n)),
+        ("redirect and sling, locked", lambda rope: newtons(rope.reaction_jam_n)),
+        ("brake, rated", lambda rope: newtons(rope.brake_n)),
+        ("lowest wood under the cut", lambda rope: metres(rope.drop_below_cut_m)),
+        ("way of the piece, usual", lambda rope: metres(rope.usual_stop_m)),
+        ("stretch at work", lambda rope: f"{100 * rope.stretch:.1f} %"),
+    ]
+    parts = dict.fromkeys(part for rope in match.ropes for part in rope.utilisation)
+    figures += [(f"used: {words(part)}", lambda rope, part=part: _used(rope, part)) for part in parts]  # type: ignore[misc]
+    figures += [
+        ("length", lambda rope: show(rope.length_m, "length", system, rounding="down")),
+        ("mass dry", lambda rope: mass(rope.mass_dry_kg, system)),
+        ("mass wet", lambda rope: mass(rope.mass_wet_kg, system)),
+        ("price", lambda rope: money(rope.price, match.currency)),
+        ("price per length", lambda rope: price_per_length(rope, match.currency, system)),
+        ("seasons of life", lambda rope: NONE if rope.seasons is None else f"{rope.seasons:.1f}"),
+        (
+            "price per season",
+            lambda rope: (
+                NONE if rope.price_per_season is None else money(rope.price_per_season, match.currency)
+            ),
+        ),
+    ]
+    rows = [[name, *(show_one(rope) for rope in match.ropes)] for name, show_one in figures]
+    kept = [row for row in rows if any(cell != NONE for cell in row[1:])]
+    return table([Column(""), *(Column(rope.id, True) for rope in match.ropes)], kept)
+
+
+def _used(rope: RopeFigures, part: str) -> str:
+    if part not in rope.utilisation:
+        return NONE
+    return percent(rope.utilisation[part]) + (" locked" if rope.governing[part] == "jam" else "")

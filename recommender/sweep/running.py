@@ -1,0 +1,165 @@
+"""Running a sweep over any executor: tasks, order, progress, interruption."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
+from multiprocessing import get_context
+from pathlib import Path
+
+from recommender.sweep.kits import JudgedKit, cheapest_kit
+from recommender.sweep.outcomes import DrawOutcome, SeasonJudge, outcomes, packed
+from recommender.sweep.record import DrawsFile, header
+from recommender.sweep.result import SweepResult, summary
+from recommender.sweep.settings import SweepSettings
+from recommender.work.plan import Plan
+
+DRAWS_A_TASK = 5
+"""Few enough that an interruption loses little; a task costs some milliseconds beside them."""
+
+TASKS_AT_ONCE = 64
+"""Tasks handed over and not back yet: more would only fill memory."""
+
+THREADS_OF = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+
+Progress = Callable[[int, int], None]
+"""Called with the draws that are done and those that were asked for."""
+
+
+def sweep(
+    plan: Plan,
+    settings: SweepSettings | None = None,
+    *,
+    kit: JudgedKit | None = None,
+    executor: Executor | None = None,
+    processes: int = 2,
+    keep: Path | str | None = None,
+    progress: Progress | None = None,
+) -> SweepResult:
+    """Draw many seasons around a plan; what a kit makes of them, and what the cheapest kit of each would cost.
+
+    Parameters
+    ----------
+    plan : Plan
+    settings : SweepSettings, optional
+    kit : JudgedKit, optional
+        The kit to judge; the cheapest one of the plan if left out.
+    executor : Executor, optional
+        Any of :mod:`concurrent.futures`, or :func:`~recommender.sweep.cluster.cluster_executor`; it is left running.
+        Without one, ``processes`` are started; a script that calls this must then guard its own start with
+        ``if __name__ == "__main__":``, as every use of processes must.
+    processes : int
+        1 works in this process.
+    keep : path, optional
+        File of draws: they are kept there as they are done, and those that are there already are not done again.
+    progress : callable, optional
+
+    Returns
+    -------
+    SweepResult
+        The same whatever the executor, and whether a file was resumed. With status ``stopped`` after Ctrl-C, from the
+        draws that were done.
+
+    Raises
+    ------
+    ValueError
+        If ``processes`` is below 1.
+    UnfitKit
+        If the kit holds what the plan's stock does not.
+    NoKitToJudge
+        If no kit is given and none covers the plan.
+    CannotResume
+        If ``keep`` is a file of another sweep.
+    """
+    if processes < 1:
+        raise ValueError(f"processes must be at least 1, not {processes}")
+    settings = settings or SweepSettings()
+    kit = kit or cheapest_kit(plan)
+    judge = SeasonJudge(plan, settings, kit)
+    file = DrawsFile(Path(keep), header(plan, settings, kit)) if keep is not None else None
+    wanted = range(1, settings.draws + 1)
+    done = {number: file.known[number] for number in wanted if number in file.known} if file else {}
+    missing = [number for number in wanted if number not in done]
+    try:
+        for found in _found(judge, missing, executor, processes):
+            if file is not None:
+                file.append(found)
+            done |= {outcome.number: outcome for outcome in found}
+            if progress is not None:
+                progress(len(done), settings.draws)
+    except KeyboardInterrupt:
+        pass
+    return summary(judge, kit, [done[number] for number in sorted(done)])
+
+
+def outcome_of(plan: Plan, settings: SweepSettings, number: int, kit: JudgedKit | None = None) -> DrawOutcome:
+    """One draw by itself: the same as the draw of that number in a sweep.
+
+    Parameters
+    ----------
+    plan : Plan
+    settings : SweepSettings
+    number : int
+        From 1.
+    kit : JudgedKit, optional
+        The cheapest one of the plan if left out.
+    """
+    return SeasonJudge(plan, settings, kit or cheapest_kit(plan)).outcome(number)
+
+
+def _found(
+    judge: SeasonJudge, numbers: Sequence[int], executor: Executor | None, processes: int
+) -> Iterator[list[DrawOutcome]]:
+    """The draws of some numbers, in tasks as they are done."""
+    tasks = [numbers[first : first + DRAWS_A_TASK] for first in range(0, len(numbers), DRAWS_A_TASK)]
+    if executor is None and min(processes, len(tasks)) <= 1:
+        for number in numbers:
+            yield [judge.outcome(number)]
+        return
+    content = packed(judge.plan, judge.settings, judge.judged)
+    if executor is not None:
+        yield from _over(executor, content, tasks)
+        return
+    with _processes(min(processes, len(tasks))) as pool:
+        yield from _over(pool, content, tasks)
+
+
+def _over(executor: Executor, content: bytes, tasks: Sequence[Sequence[int]]) -> Iterator[list[DrawOutcome]]:
+    """The outcomes of tasks as an executor finishes them; what has not begun is taken back if this ends early."""
+    waiting: set[Future[list[DrawOutcome]]] = set()
+    left = iter(tasks)
+    try:
+        while True:
+            while len(waiting) < TASKS_AT_ONCE and (task := next(left, None)) is not None:
+                waiting.add(executor.submit(outcomes, content, task))
+            if not waiting:
+                return
+            finished, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+            for future in finished:
+                yield future.result()
+    finally:
+        for future in waiting:
+            future.cancel()
+
+
+@contextmanager
+def _processes(count: int) -> Iterator[ProcessPoolExecutor]:
+    """Fresh processes with one thread each, which leave Ctrl-C to this one."""
+    with ProcessPoolExecutor(count, mp_context=get_context("spawn"), initializer=_leave_interrupts) as pool:
+        before = {name: os.environ.get(name) for name in THREADS_OF}
+        os.environ.update(dict.fromkeys(THREADS_OF, "1"))
+        try:
+            pool.submit(_leave_interrupts)  # starts the processes, which take their surroundings from here
+        finally:
+            for name, value in before.items():
+                os.environ.pop(name)
+                if value is not None:
+                    os.environ[name] = value
+        yield pool
+
+
+def _leave_interrupts() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,0 +1,106 @@
+"""``kitplan sweep``: what it prints and writes, and how it ends."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from recommender.cli.commands import commands
+from recommender.sweep import running
+from recommender.sweep.outcomes import DrawOutcome
+from recommender.sweep.result import SweepResult
+
+PLAN = Path(__file__).parents[2] / "demo_catalog" / "training_ground"
+QUICK = ("sweep", PLAN, "--draws", 6, "--only-judge", "--processes", 1)
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(commands, [str(one) for one in arguments], prog_name="kitplan")
+
+
+def test_text_and_json_alike(tmp_path: Path) -> None:
+    file = tmp_path / "sweep.json"
+    result = run(*QUICK, "--json", file)
+    assert result.exit_code == 0, result.output
+    read = SweepResult.model_validate_json(file.read_bytes())
+    assert read.coverage is not None and read.draws == 6
+    assert f"every piece in {int(100 * read.coverage.probability + 1e-9)} %" in " ".join(
+        result.stdout.split()
+    )
+    assert result.stderr.strip() == f"Wrote {file}"
+
+
+def test_options_reach_the_draws(tmp_path: Path) -> None:
+    result = run(
+        *QUICK, "--seed", 3, "--sizes", 0, "--shares", 5, "--prices", 2, "--pieces", "expected", "--json", "-"
+    )
+    read = SweepResult.model_validate_json(result.stdout)
+    settings = read.settings
+    assert (settings.seed, settings.size_percent, settings.share_percent) == (3, 0.0, 5.0)
+    assert (settings.price_percent, settings.pieces, settings.cheapest_kits) == (2.0, "expected", False)
+    assert read.coverage is not None and read.coverage.probability == 1.0
+
+
+def test_one_draw_is_the_one_that_is_kept(tmp_path: Path) -> None:
+    file = tmp_path / "draws.jsonl"
+    assert run(*QUICK, "--keep", file).exit_code == 0
+    kept = DrawOutcome.model_validate_json(file.read_bytes().splitlines()[4])
+    alone = run(*QUICK, "--draw", 4, "--json", "-")
+    assert DrawOutcome.model_validate_json(alone.stdout) == kept
+    assert run(*QUICK, "--draw", 4).stdout.startswith("Draw 4\n")
+    other = run(*QUICK, "--keep", file, "--seed", 2)
+    assert other.exit_code == 2 and "seed (1 there, 2 here)" in other.stderr
+
+
+def test_a_kit_of_ones_own(tmp_path: Path) -> None:
+    file = tmp_path / "kit.json"
+    assert run("plan", PLAN, "--json", file).exit_code == 0
+    given = SweepResult.model_validate_json(run(*QUICK, "--kit", file, "--json", "-").stdout)
+    own = SweepResult.model_validate_json(run(*QUICK, "--json", "-").stdout)
+    assert given.kit == own.kit and given.coverage == own.coverage
+    assert given.kit_title == "the kit in kit.json"
+
+
+def test_kits_that_are_none(tmp_path: Path) -> None:
+    nothing = run(*QUICK, "--kit", "owned")
+    assert nothing.exit_code == 1 and "lists no owned gear" in nothing.stderr
+    missing = run(*QUICK, "--kit", tmp_path / "none.json")
+    assert missing.exit_code == 2 and "can't read" in missing.stderr
+    (tmp_path / "odd.json").write_text("{}", encoding="utf-8")
+    odd = run(*QUICK, "--kit", tmp_path / "odd.json")
+    assert odd.exit_code == 2 and "holds no kit" in odd.stderr
+
+
+def test_a_kit_of_another_catalogue(tmp_path: Path) -> None:
+    file = tmp_path / "kit.json"
+    assert run("plan", PLAN, "--json", file).exit_code == 0
+    file.write_text(file.read_text(encoding="utf-8").replace('"PB-S"', '"STRANGE"'), encoding="utf-8")
+    for more in ((), ("--draw", 1)):
+        strange = run(*QUICK, *more, "--kit", file)
+        assert strange.exit_code == 2 and "the plan has no item STRANGE" in strange.stderr
+
+
+def test_interruption_shows_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = running._found
+
+    def interrupted(*arguments: object) -> object:
+        yield next(found(*arguments))  # type: ignore[arg-type]
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(running, "_found", interrupted)
+    result = run(*QUICK)
+    assert result.exit_code == 130
+    assert "1 of 6 seasons drawn" in result.stdout and "Stopped after 1 of 6 draws." in result.stderr
+
+
+def test_a_cluster_that_is_not_there() -> None:
+    result = run(*QUICK, "--cluster", "tcp://127.0.0.1:9")
+    assert result.exit_code == 2
+    assert "cluster" in result.stderr
+
+
+def test_a_place_that_can_not_be_written(tmp_path: Path) -> None:
+    result = run(*QUICK, "--keep", tmp_path / "nowhere" / "draws.jsonl")
+    assert result.exit_code == 2 and "can't keep the draws" in result.stderr
