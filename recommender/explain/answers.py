@@ -146,10 +146,13 @@ class CurveStep(Typed):
 
 
 class CurveResult(Answer):
-    """Cost against the size of the largest piece: of one job type, or of all that are lowered."""
+    """Cost against the size of the largest piece: of one job type, or of all that are lowered.
+
+    ``purchase_cost`` is that of the work as planned, None if no kit covers it.
+    """
 
     jobs: tuple[str, ...]
-    purchase_cost: float
+    purchase_cost: float | None
     steps: tuple[CurveStep, ...]
 
 

@@ -121,7 +121,7 @@ class FirstPurchases:
         told.budget = everything.added if self.spend is None else self.spend - self.crew
         short = told.budget < everything.added
         self.progress(1, PARTS, "the largest share for the sum")
-        told.best = purchases.for_sum(max(0, told.budget), everything) if short else everything
+        told.best = purchases.for_sum(max(0, told.budget)) if short else everything
         told.proven &= told.best is not None and told.best.proven and everything.proven
         self.progress(2, PARTS, "the steps")
         for step in self._steps():
@@ -177,15 +177,13 @@ class FirstPurchases:
         told, best = self.told, self.told.best
         if best is None or told.everything is None:
             return
-        gain = self.purchases.least_for(best.weight + 1, told.everything.added)
-        if gain is None:
-            return
+        gain = self.purchases.next_gain(best.weight, told.everything)
         told.next_gain = self._money_share(gain.added, gain)
         for extra in ROUND_SUMS:
             budget = max(0, told.budget + extra * CENTS)
             found: Coverage | None = best if budget < gain.added else told.everything
             if gain.added <= budget < told.everything.added:
-                found = self.purchases.for_sum(budget, told.everything)
+                found = self.purchases.for_sum(budget)
             if found is not None:
                 told.more.append(self._money_share(told.budget + extra * CENTS, found))
 

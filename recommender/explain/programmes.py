@@ -1,4 +1,4 @@
-r"""Two integer programmes beside that of the cheapest kit; sets, x, z, C2, C3 as in :mod:`recommender.kit.formulation`.
+r"""Integer programmes beside that of the cheapest kit; sets, x, z, C2, C3 as in :mod:`recommender.kit.formulation`.
 
 *The kit that differs most* from kits K_1 ... K_n and costs at most b:
 
@@ -9,22 +9,22 @@ r"""Two integer programmes beside that of the cheapest kit; sets, x, z, C2, C3 a
                 D2  x_i <= l_i * u_i                        u_i : 1 if item i is in the kit
                 D3  sum(u_i for i in K_k) <= |K_k| - 1      for each k: one of its items is not used
 
-*The largest share of the work for a sum* b, where p_i pieces of item i are there already and v_j weighs load case j:
+*The most weight of covered load cases per money*, where p_i pieces of item i are there already, load case j weighs v_j
+and those covered so far weigh V:
 
-    maximise    sum(v_j * y_j)                              y_j : 1 if load case j is covered
-    then, at that share, minimise sum(c_i * (x_i - p_i))
+    maximise    (sum(v_j * y_j) - V) / sum(c_i * (x_i - p_i))       y_j : 1 if load case j is covered
     subject to  C2, C3
-                B1  sum(z_w for w in W_j) = y_j             for each j
-                B2  sum(c_i * (x_i - p_i)) <= b
-                B3  x_i >= p_i
+                B1  sum(z_w for w in W_j) = y_j                     for each j
+                B2  x_i >= p_i
+                B3  sum(v_j * y_j) >= V + 1
 
-The second is the maximal covering location problem with prices (Church & ReVelle, "The Maximal Covering Location
-Problem", Papers of the Regional Science Association 32 (1974) 101-118), with setups in the place of single facilities.
+Sources: covering with some of the demand after Church & ReVelle, "The Maximal Covering Location Problem", Papers of the
+Regional Science Association 32 (1974) 101-118, with setups in the place of single facilities; the ratio after
+Dinkelbach, "On Nonlinear Fractional Programming", Management Science 13 (1967) 492-498.
 """
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -44,10 +44,7 @@ from recommender.kit.formulation import (
     set_objective,
 )
 from recommender.kit.problem import Ints, KitProblem, Ways
-from recommender.kit.solver import HALF, USABLE, KitSolution, SolverSettings, Status, relax, run
-
-CLOSED_AT_LEAST = 20
-"""Variables that one round of closing has to close for another round to be worth it."""
+from recommender.kit.solver import HALF, USABLE, KitSolution, SolverSettings, Status, run, run_programme
 
 Terms = list[tuple[pulp.LpVariable, float]]
 
@@ -119,7 +116,7 @@ class Coverage:
 
 
 class CoverageModel:
-    """The largest share of the work for a sum, for one set of pieces that are there.
+    """What covers the most weight per money, for one set of pieces that are there.
 
     Parameters
     ----------
@@ -158,49 +155,12 @@ class CoverageModel:
         self.paid = int(problem.price @ present)
         self._prices = _priced(self.model, problem.price)
         self._gain: Terms = [(variable, -int(weight[case])) for case, variable in self.covers.items()]
-        self._budget = _at_most(programme, "B2_budget", self._prices, self._without_limit)
-        self._least = _at_most(programme, "B4_weight", self._gain, 0)
+        self._least = _at_most(programme, "B3_weight", self._gain, 0)
 
-    @property
-    def _without_limit(self) -> int:
-        """More than all pieces of use cost. [cent]"""
-        return sum(int(price) * int(variable.upBound) for variable, price in self._prices) + 1
-
-    def largest(self, budget: int, at_least: int = 0, cheapest: bool = True) -> Coverage | None:
-        """The most weight that a sum can cover, and if asked at the least cost.
-
-        Parameters
-        ----------
-        budget : int
-            [cent]
-        at_least : int, optional
-            A weight that the sum is known to cover.
-        cheapest : bool, optional
-
-        Returns
-        -------
-        Coverage or None
-            None if none was found in time.
-        """
-        start = time.perf_counter()
-        self._budget.changeRHS(budget + self.paid)
-        best = self._solve(self._gain, start, -at_least)
-        if best is not None and cheapest:
-            self._least.changeRHS(-best.weight)
-            found = self._solve(self._prices, start, best.added + self.paid)
-            if found is not None:
-                best = replace(found, proven=best.proven and found.proven)
-        self._budget.changeRHS(self._without_limit)
-        self._least.changeRHS(0)
-        return best
-
-    def least_cost(self, weight: int, known: float = math.inf) -> Coverage | None:
-        """The least money that covers at least some weight; None if nothing does.
-
-        ``known`` is what some kit costs that does. [cent]
-        """
+    def least_cost(self, weight: int) -> Coverage | None:
+        """The least money that covers at least some weight; None if nothing does."""
         self._least.changeRHS(-weight)
-        found = self._solve(self._prices, time.perf_counter(), known + self.paid)
+        found = self._solve(self._prices)
         self._least.changeRHS(0)
         return found
 
@@ -208,15 +168,14 @@ class CoverageModel:
         """The purchase that adds the most weight above ``base`` per money; None if nothing is left to add.
 
         Dinkelbach's method: the ratio N / D is largest where the largest N - r * D is 0 at r; r rises from solve to
-        solve and the last one proves it ("On Nonlinear Fractional Programming", Management Science 13 (1967) 492-498).
+        solve, and the last one proves it.
         """
         best = self.least_cost(base + 1)
         proven = best is not None and best.proven
         while best is not None and best.added:
             ratio = (best.weight - base) / best.added
             scaled: Terms = [(variable, price * ratio) for variable, price in self._prices]
-            known = (best.added + self.paid) * ratio - best.weight
-            found = self._solve(scaled + self._gain, time.perf_counter(), known)
+            found = self._solve(scaled + self._gain)
             if found is None or not found.added:
                 break
             proven &= found.proven
@@ -225,13 +184,9 @@ class CoverageModel:
             best = found
         return None if best is None else replace(best, proven=proven)
 
-    def _solve(self, objective: Terms, start: float, known: float = math.inf) -> Coverage | None:
-        """Minimise an objective of which a value is known that can be reached."""
+    def _solve(self, objective: Terms) -> Coverage | None:
         self.model.programme.setObjective(pulp.LpAffineExpression(objective))
-        closed = self._close(known, start)
-        solution = run(self.model, self.problem, self.settings, start)
-        for variable, bound in closed:
-            variable.upBound = bound
+        solution = run(self.model, self.problem, self.settings, time.perf_counter())
         if solution.status not in USABLE:
             return None
         covers = np.zeros(len(self.weight), dtype=bool)
@@ -240,30 +195,46 @@ class CoverageModel:
         weight, added = int(self.weight @ covers), int(self.problem.price @ solution.pieces) - self.paid
         return Coverage(solution.pieces, covers, weight, added, solution.status is Status.PROVEN_OPTIMAL)
 
-    def _close(self, known: float, start: float) -> list[tuple[pulp.LpVariable, float]]:
-        """Close the variables that no solution as good as a known one can use; with their bounds as they were.
 
-        A variable at 0 whose reduced cost lifts the relaxed objective above the known value stays at 0. What is closed
-        makes the relaxation tighter, so that more may be closed.
-        """
-        closed: list[tuple[pulp.LpVariable, float]] = []
-        many = math.inf
-        while math.isfinite(known) and many > CLOSED_AT_LEAST:
-            relaxed = relax(self.model, self.problem, self.settings, start)
-            if relaxed is None:
-                break
-            highest = known + HALF
-            dear = [
-                variable
-                for variable in self.model.programme.variables()
-                if variable.upBound and not variable.lowBound
-                if relaxed.cost + relaxed.reduced.get(variable.name, 0.0) > highest
-            ]
-            closed += [(variable, variable.upBound) for variable in dear]
-            for variable in dear:
-                variable.upBound = 0
-            many = len(dear)
-        return closed
+def lightest_left_out(
+    weight: Ints, cores: Sequence[Flags], implies: Flags, settings: SolverSettings
+) -> Flags:
+    """The lightest set of load cases to leave out that takes one of each core.
+
+    Parameters
+    ----------
+    weight : array of int, shape (cases,)
+    cores : sequence of array of bool, shape (cases,)
+        Load cases that can't all be kept.
+    implies : array of bool, shape (cases, cases)
+        Entry (a, b): a kit for load case a always does for b too, so b can be left out with a only.
+    settings : SolverSettings
+
+    Returns
+    -------
+    array of bool, shape (cases,)
+
+    Examples
+    --------
+    >>> cores = [np.array([True, True, False]), np.array([False, True, True])]
+    >>> lightest_left_out(np.array([2, 3, 2]), cores, np.eye(3, dtype=bool), SolverSettings()).tolist()
+    [False, True, False]
+    """
+    flags = np.zeros(len(weight), dtype=bool)
+    if not cores:
+        return flags
+    programme = pulp.LpProblem("left_out", pulp.LpMinimize)
+    chosen = [programme.add_variable(f"d_{case}", cat=pulp.LpBinary) for case in range(len(weight))]
+    programme.setObjective(pulp.LpAffineExpression([(d, int(weight[k])) for k, d in enumerate(chosen)]))
+    for number, core in enumerate(cores):
+        taken: Terms = [(chosen[case], -1) for case in np.flatnonzero(core).tolist()]
+        _at_most(programme, f"H_core_{number:04d}", taken, -1)
+    for a, b in np.argwhere(implies & ~np.eye(len(weight), dtype=bool)).tolist():
+        _at_most(programme, f"H_with_{a:04d}_{b:04d}", [(chosen[b], 1), (chosen[a], -1)], 0)
+    run_programme(programme, settings, time.perf_counter())
+    for case, variable in enumerate(chosen):
+        flags[case] = (variable.value() or 0.0) > HALF
+    return flags
 
 
 def _cover_variables(

@@ -1,7 +1,7 @@
 """What to buy first: the purchases that cover the largest share of the work for a sum, each step adding to the last.
 
 *For the sum* the answer is exact: of all kits that it pays for, one that covers the largest share of a season's pieces,
-and of those the cheapest (:class:`recommender.explain.programmes.CoverageModel`). A job type counts with its pieces a
+and of those the cheapest (:class:`recommender.explain.sums.LargestShares`). A job type counts with its pieces a
 season; it is covered when a setup for it can be rigged, for all crews at once, with what is there.
 
 *The steps* are nested: nothing that was bought is left aside later. Up to the sum every step buys pieces of that kit
@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from recommender.explain.programmes import Coverage, CoverageModel
 from recommender.explain.questions import Flags, KitQuestions
+from recommender.explain.sums import LargestShares
 from recommender.kit.problem import UNLIMITED, Ints, KitProblem
 from recommender.kit.reduce import tidy_ways, useful_items
 
@@ -60,7 +61,7 @@ class Purchases:
         self.pieces_per_season = pieces_per_season
         self.sold = questions.problem.limit >= UNLIMITED
         self.owned: Ints = np.where(self.sold, 0, questions.problem.limit)
-        self._whole: CoverageModel | None = None
+        self.sums = LargestShares(questions, self.cases, self.weight)
 
     def share(self, covers: Flags) -> float:
         """Share of a season's pieces that some load cases are. [-]"""
@@ -76,31 +77,17 @@ class Purchases:
         found = self.questions.cheapest(self.cases)
         if found is None:
             return None
+        self.questions.raise_floor(found.deciding)
         bought = np.where(self.sold, found.pieces, 0)
         return Coverage(bought, self.cases, int(self.weight @ self.cases), found.cost, found.proven)
 
-    def for_sum(self, budget: int, everything: Coverage | None = None) -> Coverage | None:
-        """The kit that covers the largest weight for a sum, and of those the cheapest. [cent]
+    def for_sum(self, budget: int) -> Coverage:
+        """The kit that covers the largest weight for a sum, and of those the cheapest. [cent]"""
+        return self._bought(self.sums.cheapest_of_largest(budget))
 
-        ``everything`` is a kit for all of the work: the steps to it that the sum pays for are a first guess.
-        """
-        guess = int(self.weight @ self.covered(np.zeros_like(self.owned)))
-        for step in () if everything is None else self.path(everything):
-            if int(self.questions.problem.price @ step.pieces) > budget:
-                break
-            guess = int(self.weight @ step.covers)
-        return self._bought(self.whole.largest(budget, guess))
-
-    def least_for(self, weight: int, known: float) -> Coverage | None:
-        """The cheapest kit that covers at least some weight; ``known`` is what some such kit costs. [cent]"""
-        return self._bought(self.whole.least_cost(weight, known))
-
-    @property
-    def whole(self) -> CoverageModel:
-        """The programme over the whole catalogue with nothing bought yet."""
-        if self._whole is None:
-            self._whole = self._model(self.questions.problem, np.zeros_like(self.owned))
-        return self._whole
+    def next_gain(self, weight: int, top: Coverage) -> Coverage:
+        """The cheapest kit that covers more than some weight; ``top`` is one that does."""
+        return self._bought(self.sums.next_gain(top, weight))
 
     def path(self, target: Coverage | None) -> Iterator[Step]:
         """The steps to a kit and beyond it, until every load case is covered."""
@@ -116,11 +103,10 @@ class Purchases:
     def _steps(self, problem: KitProblem, there: Step, goal: Flags) -> Iterator[Step]:
         """Steps by the best ratio until some load cases are covered."""
         while np.any(goal & ~there.covers):
-            found = self._bought(
-                self._model(problem, there.pieces).best_ratio(int(self.weight @ there.covers))
-            )
-            if found is None:
+            ratio = self._model(problem, there.pieces).best_ratio(int(self.weight @ there.covers))
+            if ratio is None:
                 return
+            found = self._bought(ratio)
             there = Step(found.pieces, self.covered(found.pieces), found.proven)
             yield there
 
@@ -131,9 +117,9 @@ class Purchases:
         useful = useful_items(problem, ways) & items
         return CoverageModel(problem, ways, useful, self.weight, present, self.questions.settings)
 
-    def _bought(self, found: Coverage | None) -> Coverage | None:
+    def _bought(self, found: Coverage) -> Coverage:
         """A kit without what is owned anyway."""
-        return None if found is None else replace(found, pieces=np.where(self.sold, found.pieces, 0))
+        return replace(found, pieces=np.where(self.sold, found.pieces, 0))
 
 
 def case_weights(pieces: NDArray[np.float64], cases: Flags) -> Ints:

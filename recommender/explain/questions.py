@@ -19,7 +19,7 @@ from recommender.kit.formulation import KitModel, build, hold_total, set_objecti
 from recommender.kit.planning import PreparedPlan, prepare
 from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.quick import quick_kit
-from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
+from recommender.kit.reduce import _no_harder, choose_separable, tidy_ways, useful_items
 from recommender.kit.solver import (
     HALF,
     USABLE,
@@ -72,6 +72,14 @@ class Floor:
         return np.asarray(self.cost + self.reduced <= known + HALF)
 
 
+@dataclass(frozen=True)
+class TooDear:
+    """Load cases of which no kit that a sum pays for covers all; ``proven`` unless the solver ran out of time."""
+
+    cases: Flags
+    proven: bool = True
+
+
 class KitQuestions:
     """Cheapest kits for choices of load cases and items; what is bought for the crew whatever the work is left out.
 
@@ -115,6 +123,19 @@ class KitQuestions:
         flags[self.ways.case] = True
         return flags
 
+    def implies(self) -> Flags:
+        """Entry (a, b): every kit that covers load case a covers b too: each way of a has an easier one of b."""
+        ways, count = self.ways, len(self.deciding)
+        easier = _no_harder(ways, range(len(ways.parts)))
+        some = np.zeros((len(ways), count), dtype=bool)
+        for case in range(count):
+            some[:, case] = easier[:, ways.case == case].any(axis=1)
+        copies = self.problem.copies_of(np.arange(count))
+        result = copies[:, None] >= copies[None, :]
+        for case in range(count):
+            result[case] &= some[ways.case == case].all(axis=0)
+        return np.asarray(result)
+
     def covered(self, pieces: Ints, cases: Flags | None = None) -> Flags:
         """Which of the load cases (or of all) a kit covers; false for the others."""
         asked = np.ones_like(self.deciding) if cases is None else cases
@@ -156,6 +177,28 @@ class KitQuestions:
         proven = result.status is Status.PROVEN_OPTIMAL
         return Found(result.pieces, result.cost, active, result.bound, proven)
 
+    def within(self, cases: Flags, budget: int) -> Found | TooDear:
+        """A kit for some load cases that a sum pays for, or a few of them that it does not pay for. [cent]
+
+        The kit is the cheapest one. Only as much is solved as is needed to tell.
+        """
+        if np.any(cases & ~self.rigged()):
+            return TooDear(cases & ~self.rigged())
+        active = self._first_cases(cases)
+        start = time.perf_counter()
+        while True:
+            _, result = self._optimum(active, self.worth(active, budget), budget, start)
+            if result.status is Status.INFEASIBLE or (result.status in USABLE and result.cost > budget):
+                self.deciding |= active
+                return TooDear(active, result.status is not Status.FEASIBLE_ONLY)
+            if result.status not in USABLE:
+                return TooDear(active, proven=False)
+            missing = cases & ~self.covered(result.pieces, cases)
+            if not missing.any():
+                proven = result.status is Status.PROVEN_OPTIMAL
+                return Found(result.pieces, result.cost, active, result.bound, proven)
+            active = active | self.hardest(missing)
+
     def _optimum(
         self, active: Flags, worth: Flags, known: float, start: float
     ) -> tuple[KitModel, KitSolution]:
@@ -168,6 +211,8 @@ class KitQuestions:
         ways = self.ways.restricted(cases, worth)
         while True:
             model = build(self.problem, ways, useful_items(self.problem, ways) & worth)
+            if len(np.unique(ways.case)) < len(cases):
+                return model, _no_kit(self.problem)
             relaxed = relax(model, self.problem, self.settings, start)
             if relaxed is None:
                 break
@@ -175,6 +220,8 @@ class KitQuestions:
                 cost = int(self.problem.price @ relaxed.pieces)
                 whole = (relaxed.pieces, cost, float(cost), 1, 0.0, relaxed.solver)
                 return model, KitSolution(Status.PROVEN_OPTIMAL, *whole)
+            if relaxed.cost > known + HALF:
+                return model, _no_kit(self.problem)
             before = list(model.pieces)
             worth = worth & (relaxed.cost + reduced_costs(self.problem, model, relaxed) <= known + HALF)
             if worth[before].sum() > FEW * len(before):
@@ -218,13 +265,13 @@ class KitQuestions:
             return float("inf")
         return float(self.problem.price @ self.thinned(completed.pieces, cases))
 
-    def within(self, pieces: Ints, cases: Flags) -> KitProblem:
+    def of_kit(self, pieces: Ints, cases: Flags) -> KitProblem:
         """The problem with the ways alone that the items of a kit allow: quick to ask about parts of that kit."""
         return replace(self.problem, source=self.ways.restricted(np.flatnonzero(cases), pieces > 0))
 
     def thinned(self, pieces: Ints, cases: Flags) -> Ints:
         """A kit without the pieces that nothing needs, dearest first."""
-        kept, small = pieces.copy(), self.within(pieces, cases)
+        kept, small = pieces.copy(), self.of_kit(pieces, cases)
         for item in sorted(np.flatnonzero(kept).tolist(), key=lambda k: -int(self.problem.price[k])):
             while kept[item]:
                 kept[item] -= 1
@@ -243,6 +290,11 @@ class KitQuestions:
         flags = np.zeros_like(cases)
         flags[chosen[np.argmin(self.rank[chosen])]] = True
         return flags
+
+
+def _no_kit(problem: KitProblem) -> KitSolution:
+    """No kit covers the load cases, or none that is as cheap as a known one."""
+    return KitSolution(Status.INFEASIBLE, np.zeros(problem.item_count, dtype=np.int64), 0, 0.0, 1, 0.0, "")
 
 
 def standing_met(problem: KitProblem, pieces: Ints) -> bool:

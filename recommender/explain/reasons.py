@@ -64,7 +64,7 @@ class Reasons:
         self.kit: Ints = best.pieces - self.questions.extras
         self.questions.at_hand = self.kit
         self.proven = best.gap == 0.0
-        self._small = self.questions.within(self.kit, self.cases)
+        self._small = self.questions.of_kit(self.kit, self.cases)
         self._rater = SetupRater(self.prepared.fits)
         self._decided: Flags | None = None
 

@@ -18,11 +18,10 @@ import numpy as np
 
 from catalog_schema.units import show
 from recommender.explain.answers import Drop, Remedy
-from recommender.explain.programmes import Coverage, CoverageModel
+from recommender.explain.programmes import Coverage
 from recommender.explain.purchases import WHOLE, Purchases
-from recommender.explain.questions import Flags, KitQuestions, questions_about
+from recommender.explain.questions import Flags, Found, KitQuestions, questions_about
 from recommender.kit.diagnosis import shortened
-from recommender.kit.reduce import tidy_ways, useful_items
 from recommender.kit.stock import CENTS
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
@@ -65,16 +64,8 @@ class Shortage:
             left_out = purchases.cases & ~purchases.covered(self.best.pieces)
             if left_out.sum() == 1:
                 return left_out
-        problem = purchases.questions.problem
-        items = problem.limit > 0
-        ways = tidy_ways(purchases.questions.ways.restricted(np.flatnonzero(purchases.cases), items))
         counted = np.where(purchases.cases, 2 * WHOLE + purchases.weight, 0)
-        model = CoverageModel(
-            problem, ways, useful_items(problem, ways), counted, np.zeros_like(purchases.owned),
-            purchases.questions.settings,
-        )  # fmt: skip
-        found = model.largest(max(0, self.budget), cheapest=False)
-        return purchases.cases if found is None else purchases.cases & ~found.covers
+        return purchases.cases & ~purchases.sums.largest(max(0, self.budget), counted).covers
 
     def drops(self) -> tuple[Drop, ...]:
         """The smallest set of job types to leave out, and how short each could be cut instead."""
@@ -204,8 +195,8 @@ class Shortage:
 
     def _within_sum(self, questions: KitQuestions, cases: Flags) -> int | None:
         """The cost of the cheapest kit for some load cases if the sum pays for it. [cent]"""
-        found = questions.cheapest(cases)
-        return None if found is None or found.cost > self.budget else found.cost
+        found = questions.within(cases, self.budget)
+        return found.cost if isinstance(found, Found) else None
 
     def _questions(self, variants: Sequence[JobType]) -> tuple[KitQuestions, Flags]:
         """Questions about the plan's load cases and some variants, with the kit for everything at hand."""

@@ -11,6 +11,8 @@ from pydantic import BaseModel
 
 from catalog_schema.gear import TABLES
 from catalog_schema.schema import DIALECT, write_schemas
+from recommender.explain.limits import LimitsSheet
+from recommender.explain.rope_match import RopeMatch
 from recommender.explain.sensitivity import SensitivityResult
 from recommender.explain.steps import ExplainResult
 from recommender.kit.result import KitResult
@@ -29,6 +31,8 @@ DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "kit_result": KitResult,
     "loads_result": LoadsResult,
     "explain_result": ExplainResult,
+    "limits_sheet": LimitsSheet,
+    "rope_match": RopeMatch,
     "sensitivity_result": SensitivityResult,
     "sweep_result": SweepResult,
     "sweep_draw": DrawOutcome,

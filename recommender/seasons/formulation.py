@@ -239,14 +239,16 @@ def _require_mixes(model: SeasonModel, problem: SeasonProblem, job_of_way: Ints)
 
 
 def _sets_of_mixes(problem: SeasonProblem, ways: Ways, job_of_way: Ints) -> list[Words]:
-    """Unions of overlapping needs of up to as many ways, of different job types, as there are crews."""
+    """Unions of overlapping needs of up to as many ways as there are crews, with a job type that few crews do in it."""
     of_job: dict[int, set[int]] = {}
     for way, job in enumerate(job_of_way):
         of_job.setdefault(int(job), set()).update(
             unions_of_overlapping(as_number(n) for n in ways.needs[way])
         )
     alone = set().union(*of_job.values())
-    found, frontier = set(alone), set(alone)
+    shared = set().union(*(sets for job, sets in of_job.items() if problem.at_once[job] < problem.crews))
+    found = {items for items in alone if any(need & ~items == 0 for need in shared)}
+    frontier = set(shared)
     for _ in range(problem.crews - 1):
         frontier = {a | b for a in frontier for b in alone if a & b} - found
         found |= frontier

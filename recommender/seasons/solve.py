@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from recommender.kit.cover import covered_cases
 from recommender.kit.problem import Ints, Ways, WaySource
 from recommender.kit.quick import QuickKit, quick_kit
-from recommender.kit.reduce import tidy_ways, useful_items
+from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
 from recommender.kit.solver import (
     HALF,
     USABLE,
@@ -74,12 +74,30 @@ def solve_seasons(problem: SeasonProblem, settings: SolverSettings | None = None
     """
     chosen = settings or SolverSettings()
     start = time.perf_counter()
+    extras, rest = _without_extras(problem) if chosen.reduce else (np.zeros(0, dtype=np.int64), problem)
     if chosen.reduce and np.all(problem.at_once == problem.crews):
-        result = _Growth(problem, chosen, start).solve()
+        result = _Growth(rest, chosen, start).solve()
     else:
         everything = np.ones((problem.seasons, len(problem.job_names)), dtype=bool)
-        result = _solve_some(problem, everything, chosen, start)
+        result = _solve_some(rest, everything, chosen, start)
+    if extras.any() and result.status in USABLE:
+        bought = result.bought.copy()
+        bought[0] += extras
+        added = cost_of(problem, bought, result.done) - result.cost
+        result = replace(result, bought=bought, cost=result.cost + added, bound=result.bound + added)
     return replace(result, seconds=time.perf_counter() - start)
+
+
+def _without_extras(problem: SeasonProblem) -> tuple[Ints, SeasonProblem]:
+    """The extras that touch nothing else, and the problem without them.
+
+    They are needed from the first season on, so they are bought then, the cheapest, from the first budget.
+    """
+    extras, kit = choose_separable(problem.kit)
+    extras = np.where(problem.buyable, extras, 0)
+    budget = problem.budget.copy()
+    budget[0] -= float(problem.kit.price @ extras) * problem.price_factor[0]
+    return extras, replace(problem, kit=kit, budget=budget)
 
 
 def _solve_some(
@@ -87,7 +105,7 @@ def _solve_some(
 ) -> SeasonSolution:
     """The model of some job types in some seasons."""
     model = _model(problem, wanted, settings.reduce, wear=True)
-    status, bound, solver = run_programme(model.programme, settings, start)
+    status, bound, solver = run_programme(model.programme, settings, start, presolve=True)
     return _read(problem, model, status, bound, solver)
 
 
@@ -136,7 +154,7 @@ class _Growth:
             if not self.wear:
                 self._prune(model)
                 model = _model(problem, self.active, True, False, self.worth)
-            status, bound, solver = run_programme(model.programme, settings, self.start)
+            status, bound, solver = run_programme(model.programme, settings, self.start, presolve=True)
             result = _read(problem, model, status, bound, solver)
             finished = self.active.all() and (self.wear or not problem.has_wear)
             if result.status not in USABLE or finished:
@@ -144,6 +162,7 @@ class _Growth:
             filled = with_other_jobs(problem, result, self.active)
             if not filled.covered.all():
                 self._learn(result.bought[0])
+                self._accept(result.bought, filled.done)
                 _take_in(self.active, filled.covered, settings.cases_at_once)
                 continue
             worked = share_out(problem, result.bought, filled.done, settings, self.start)
@@ -165,12 +184,17 @@ class _Growth:
         bought = np.zeros((problem.seasons, problem.kit.item_count), dtype=np.int64)
         bought[0] = np.where(problem.buyable, quick.pieces, 0)
         done = np.tile(_cheapest_cases(problem), (problem.seasons, 1))
+        filled = with_other_jobs(problem, _plan(bought, done, 0.0), np.zeros_like(self.active))
+        if filled.covered.all() and np.array_equal(filled.done, done):
+            self._accept(bought, done)
+
+    def _accept(self, bought: Ints, done: Ints) -> None:
+        """Note the cost of a plan in which the setups carry all that is not given away, if money and wear allow it."""
+        problem = self.problem
         cost = cost_of(problem, bought, done)
         if cost >= self.known or np.any(problem.purchase_cost(bought) > problem.budget):
             return
-        filled = with_other_jobs(problem, _plan(bought, done, cost), np.zeros_like(self.active))
-        fits = filled.covered.all() and np.array_equal(filled.done, done)
-        if fits and share_out(problem, bought, done, self.settings, self.start) is not None:
+        if share_out(problem, bought, done, self.settings, self.start) is not None:
             self.known = cost
 
     def _prune(self, model: SeasonModel) -> None:

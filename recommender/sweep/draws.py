@@ -172,7 +172,7 @@ def drawn_means(jobs: Sequence[JobType], pieces: float, percent: float, rng: np.
 def drawn_pieces(means: Floats, counting: Counting, rng: np.random.Generator) -> Floats:
     """Pieces of each job type in the season, shape (jobs,).
 
-    >>> drawn_pieces(np.array([30.0, 70.0]), "multinomial", np.random.default_rng(1)).sum()
+    >>> float(drawn_pieces(np.array([30.0, 70.0]), "multinomial", np.random.default_rng(1)).sum())
     100.0
     """
     if counting == "poisson":

@@ -43,9 +43,9 @@ def jobs_of_tree(row: TreeRow) -> tuple[JobType, ...]:
     Returns
     -------
     tuple of JobType
-        Usual masses are means over the usual tree's pieces, design masses are those of the largest tree's heaviest
-        piece in the class. A redirect moves down with the cuts: the lowest place gives the shortest and stiffest line,
-        the highest the line that is needed.
+        Usual masses are means over the usual tree's pieces, design masses are those of the heaviest piece in the
+        class, of the usual or the largest tree. A redirect moves down with the cuts: the lowest place gives the
+        shortest and stiffest line, the highest the line that is needed.
 
     Raises
     ------
@@ -141,12 +141,12 @@ def _caught(
     with_limbs: bool,
 ) -> JobType:
     """A job type for pieces that are caught over a redirect under their own cuts."""
-    heaviest = max(largest, key=lambda piece: _mass(piece, with_limbs)[1])
+    every = (*usual, *largest)  # the largest tree's top is cut higher up and may be the lighter one
+    heaviest = max(every, key=lambda piece: _mass(piece, with_limbs)[1])
     masses = [_mass(piece, with_limbs)[0] for piece in usual]
-    levels = [piece.level for piece in (*usual, *largest)]
+    levels = [piece.level for piece in every]
     low, high = min(levels) - row.cut_to_redirect, max(levels) - row.cut_to_redirect
     length = sum(piece.length for piece in usual) / len(usual)
-    longest = max(length, *(piece.length for piece in largest))
     return JobType(
         job=f"{row.tree}: {name}",
         technique="catch",
@@ -155,9 +155,9 @@ def _caught(
         diameter=heaviest.big_diameter,
         small_diameter=None if with_limbs else heaviest.small_diameter,
         length=length,
-        length_high=longest,
+        length_high=max(length, *(piece.length for piece in every)),
         mass=sum(masses) / len(masses),
-        mass_high=max(_mass(heaviest, with_limbs)[1], sum(masses) / len(masses)),
+        mass_high=_mass(heaviest, with_limbs)[1],
         rigging_height=low,
         highest_redirect=high,
         stem_at_redirect=float(diameter_at(tree, low)),
@@ -177,7 +177,8 @@ def _caught(
 def _limbs(row: TreeRow, usual: _Cut, largest: _Cut) -> JobType:
     """A job type for the limbs below the top, lowered or lifted over a redirect in the crown."""
     mean = float(usual.pieces.limbs.typical) / row.limb_pieces
-    design = float(LARGEST_LIMB) * float(largest.pieces.limbs.design) / row.limb_pieces
+    all_limbs = max(float(one.pieces.limbs.design) for one in (usual, largest))
+    design = float(LARGEST_LIMB) * all_limbs / row.limb_pieces
     density = density_band(usual.tree.species, young_conifer=row.young_conifer).typical
     place = row.limb_redirect * row.height
     return JobType(

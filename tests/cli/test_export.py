@@ -31,11 +31,9 @@ def test_the_whole_plan_as_a_workbook(demo_copy: Path, tmp_path: Path) -> None:
 
 
 def test_the_report_has_the_date_that_is_given(demo_copy: Path, tmp_path: Path) -> None:
-    first, second = tmp_path / "a.pdf", tmp_path / "b.PDF"
-    for target in (first, second):
-        assert run(demo_copy / "new_owner", "--to", target, "--date", "2031-02-03").exit_code == Ending.DONE
-    assert first.read_bytes() == second.read_bytes()
-    pages = PdfReader(io.BytesIO(first.read_bytes())).pages
+    target = tmp_path / "a.PDF"
+    assert run(demo_copy / "new_owner", "--to", target, "--date", "2031-02-03").exit_code == Ending.DONE
+    pages = PdfReader(io.BytesIO(target.read_bytes())).pages
     assert all("2031-02-03" in page.extract_text() for page in pages)
 
 

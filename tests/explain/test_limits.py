@@ -142,7 +142,7 @@ def log_job(name: str, row: LimitRow, species: str, diameter: float, length: flo
 @pytest.mark.parametrize("name", ["new_owner", "company"])
 def test_printed_logs_pass_when_the_wood_table_weighs_them(name: str) -> None:
     page = sheet(name)
-    for row in rows_with_limits(name)[::2]:
+    for row in rows_with_limits(name)[::3]:
         for species in page.species:
             for diameter, length in list(zip(page.diameters_m, row.lengths(species), strict=True))[::4]:
                 if length is not None:
@@ -233,9 +233,9 @@ def test_a_result_without_a_kit_is_refused() -> None:
 
 
 def test_species_that_the_wood_table_lacks_are_named() -> None:
-    plan = one_crew("new_owner")
+    plan = one_crew("training_ground")
     odd = plan.jobs[0].model_copy(update={"species": "moon tree", "mass": 10.0, "mass_high": 12.0})
-    page = limits_sheet(replace(plan, jobs=(odd, *plan.jobs[1:])), kit("new_owner"))
+    page = limits_sheet(replace(plan, jobs=(odd, *plan.jobs[1:])), kit("training_ground"))
     assert any("moon tree" in note for note in page.notes) and "moon tree" not in page.species
 
 

@@ -50,12 +50,16 @@ def sheet(notes: int = 1) -> LimitsSheet:
     )  # fmt: skip
 
 
+@cache
+def usual(system: Any) -> bytes:
+    return limits_pdf(sheet(), system)
+
+
 def text_of(data: bytes) -> str:
     return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages)
 
 
-@pytest.mark.parametrize("system", ["metric", "us"])
-@pytest.mark.parametrize("notes", [0, 1, 40])
+@pytest.mark.parametrize(("system", "notes"), [("metric", 1), ("us", 0), ("us", 40)])
 def test_it_is_one_page_whatever_it_holds(system: Any, notes: int) -> None:
     data = limits_pdf(sheet(notes), system, date=datetime.date(2025, 3, 1))
     assert len(PdfReader(io.BytesIO(data)).pages) == 1
@@ -66,7 +70,7 @@ def test_it_is_one_page_whatever_it_holds(system: Any, notes: int) -> None:
 
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_masses_and_lengths_are_rounded_down(system: Any) -> None:
-    text = text_of(limits_pdf(sheet(), system))
+    text = text_of(usual(system))
     unit = "lb" if system == "us" else "kg"
     for one in sheet().rows:
         if one.largest_mass_kg:
@@ -78,15 +82,15 @@ def test_masses_and_lengths_are_rounded_down(system: Any) -> None:
 
 
 def test_stems_and_heights_are_rounded_inwards() -> None:
-    text = text_of(limits_pdf(sheet(), "metric"))
+    text = text_of(usual("metric"))
     assert "15.1 cm to 74.9 cm" in text and "12 cm and more" in text
-    in_inches = text_of(limits_pdf(sheet(), "us"))
+    in_inches = text_of(usual("us"))
     assert "6 in to 29.4 in" in in_inches and "4.8 in and more" in in_inches
     assert "16.5 to 32.8" in in_inches, "5 m to 10 m, inwards"
 
 
 def test_it_names_gear_cautions_and_what_is_not_carried() -> None:
-    text = " ".join(text_of(limits_pdf(sheet(), "metric")).split())
+    text = " ".join(text_of(usual("metric")).split())
     assert "line: R1/45m; redirect: B1 (owned); redirect sling: S1; brake: P1" in text
     assert "no line is long enough" in text and "none" in text
     assert all(caution in text for caution in sheet().cautions)

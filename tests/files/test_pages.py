@@ -26,12 +26,23 @@ def pages_of(data: bytes) -> list[str]:
     return ["".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(data)).pages]
 
 
+_MADE: dict[tuple[Any, ...], bytes] = {}
+
+
+def report(case: Any, system: Any, date: datetime.date | None = None, make: Any = report_pdf) -> bytes:
+    """A file of one of the plans that all tests share, made once."""
+    key = (make, id(case.result), system, date)
+    if key not in _MADE:
+        _MADE[key] = make(case.result, case.plan, system, date=date)
+    return _MADE[key]
+
+
 def squeezed(text: str) -> str:
     return "".join(printable(text).split())
 
 
 def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
-    text = "".join(pages_of(report_pdf(case.result, case.plan, case.system, date=DAY)))
+    text = "".join(pages_of(report(case, case.system, DAY)))
     for item in case.result.items:
         assert squeezed(catalogue_id(item.id)) in text and squeezed(item.name) in text
         if not item.owned:
@@ -48,7 +59,7 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
 
 @pytest.mark.parametrize("make", [report_pdf, order_pdf])
 def test_every_page_has_cautions_name_date_and_number(company: Any, make: Any) -> None:
-    pages = pages_of(make(company.result, company.plan, "us", date=DAY))
+    pages = pages_of(report(company, "us", DAY, make))
     for number, text in enumerate(pages, start=1):
         assert all(squeezed(caution) in text for caution in company.result.cautions)
         assert squeezed(company.plan.settings.name) in text
@@ -56,7 +67,7 @@ def test_every_page_has_cautions_name_date_and_number(company: Any, make: Any) -
 
 
 def test_sources_are_cited_in_full(company: Any) -> None:
-    text = "".join(pages_of(report_pdf(company.result, company.plan, "us")))
+    text = "".join(pages_of(report(company, "us", DAY)))
     for key in ("ci_1401", "asse_a10_48", "miles_smith_2009", "donzelli_1999"):
         assert squeezed(citations()[key]) in text
     assert squeezed(citations()["jenkins_2003"]) not in text, "no tree is described in this plan"
@@ -64,7 +75,7 @@ def test_sources_are_cited_in_full(company: Any) -> None:
 
 def test_reasons_are_printed_if_there_are_any(company: Any, why: Any) -> None:
     with_them = "".join(pages_of(report_pdf(company.result, company.plan, "us", why=why)))
-    without = "".join(pages_of(report_pdf(company.result, company.plan, "us")))
+    without = "".join(pages_of(report(company, "us", DAY)))
     assert "DB16-45atEUR310.00:lineat118%inmapleleaders" in with_them
     assert "searchwasstopped" not in with_them and "notproven:thesolver" in with_them
     assert "-1DB22-45" in with_them and "pieceslonger:EUR99.50dearer(+1<b>X</b>)" in with_them
@@ -76,18 +87,18 @@ def test_paper_follows_the_units(company: Any) -> None:
         box = PdfReader(io.BytesIO(data)).pages[0].mediabox
         return round(float(box.width)), round(float(box.height))
 
-    assert size(report_pdf(company.result, company.plan, "us")) == (612, 792)
-    assert size(report_pdf(company.result, company.plan, "metric")) == (595, 842)
+    assert size(report(company, "us", DAY)) == (612, 792)
+    assert size(order_pdf(company.result, company.plan, "metric")) == (595, 842)
 
 
 def test_the_same_again_gives_the_same_bytes(company: Any) -> None:
-    first, second = (report_pdf(company.result, company.plan, "us", date=DAY) for _ in range(2))
-    assert first == second
-    assert first != report_pdf(company.result, company.plan, "us", date=DAY.replace(day=2))
+    first = report(company, "us", DAY, order_pdf)
+    assert first == order_pdf(company.result, company.plan, "us", date=DAY)
+    assert first != order_pdf(company.result, company.plan, "us", date=DAY.replace(day=2))
 
 
 def test_the_order_list_alone_has_boxes_and_no_loads(company: Any) -> None:
-    text = "".join(pages_of(order_pdf(company.result, company.plan, "us")))
+    text = "".join(pages_of(report(company, "us", DAY, order_pdf)))
     assert text.count("☐") == len(company.result.items)
     assert "Utilisation" not in text and amount(company.result.purchase_cost) in text
 

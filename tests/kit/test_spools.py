@@ -105,49 +105,44 @@ def random_lines(rng: random.Random, spools: Sequence[Spool], nested: bool) -> l
 
 
 def kits(problem: KitProblem) -> Iterator[tuple[Totals, list[int]]]:
-    """Every kit with at most ``MOST`` pieces of an item, with the fewest spools for its lines."""
-    lines = {item: length for spool in problem.spools for item, length in spool.cuts}
+    """Every kit with at most ``MOST`` pieces of an item, with the fewest spools for its lines; the best ones first."""
     bought = [spool.item for spool in problem.spools]
     plain = [k for k in range(problem.item_count) if k not in bought]
-    for chosen in product(*(range(min(int(problem.limit[k]), MOST) + 1) for k in plain)):
-        counts = [0] * problem.item_count
-        for item, pieces in zip(plain, chosen, strict=True):
-            counts[item] = pieces
-        for spool in problem.spools:
-            lengths = tuple(a for item, a in spool.cuts for _ in range(counts[item]))
-            counts[spool.item] = fewest_spools(lengths, spool.length)
-        if all(counts[spool.item] <= problem.limit[spool.item] for spool in problem.spools):
-            yield totals(problem, counts), counts
-    assert lines
+    tops = [range(min(int(problem.limit[k]), MOST) + 1) for k in plain]
+    counts = np.zeros((int(np.prod([len(top) for top in tops])), problem.item_count), dtype=np.int64)
+    counts[:, plain] = list(product(*tops))
+    for spool in problem.spools:
+        lines = counts[:, spool.cut_items]
+        for chosen in np.unique(lines, axis=0):
+            lengths = tuple(a for (_, a), n in zip(spool.cuts, chosen, strict=True) for _ in range(n))
+            counts[(lines == chosen).all(axis=1), spool.item] = fewest_spools(lengths, spool.length)
+    counts = counts[(counts[:, bought] <= problem.limit[bought]).all(axis=1)]
+    every = totals(problem, counts.T)
+    for row in np.lexsort(every[::-1]):
+        yield tuple(int(total[row]) for total in every), counts[row].tolist()  # type: ignore[misc]
 
 
-def totals(problem: KitProblem, counts: Sequence[int]) -> Totals:
-    """What is made least, in this order: cost, mass, different items without lines, length cut."""
-    lines = {item: length for spool in problem.spools for item, length in spool.cuts}
-    return (
-        sum(int(p) * int(n) for p, n in zip(problem.price, counts, strict=True)),
-        sum(int(m) * int(n) for m, n in zip(problem.mass, counts, strict=True)),
-        sum(1 for item, n in enumerate(counts) if n and item not in lines),
-        sum(length * int(counts[item]) for item, length in lines.items()),
-    )
+def totals(problem: KitProblem, counts: Any) -> Any:
+    """What is made least, in this order: cost, mass, different items without lines, length cut; (items, kits)."""
+    length = dict.fromkeys(range(problem.item_count), 0)
+    length |= {item: a for spool in problem.spools for item, a in spool.cuts}
+    bought = np.array([not length[item] for item in length])
+    lengths = np.array(list(length.values()))
+    return problem.price @ counts, problem.mass @ counts, (counts[bought] > 0).sum(axis=0), lengths @ counts
 
 
 def best_totals(problem: KitProblem, cases: Sequence[Case], copies: Sequence[int]) -> Totals | None:
-    best: Totals | None = None
     closed = [brute_force.widened(ways) for ways in cases]
     for total, counts in kits(problem):
-        if best is not None and total >= best:
-            continue
-        if any(sum(counts[i] for i in items) < count for items, count in problem.standing):
-            continue
-        if all(
+        if all(sum(counts[i] for i in items) >= count for items, count in problem.standing) and all(
             any(
-                brute_force.serves(counts, [set(need) for need in way.values() for _ in range(n)]) for way in ways
+                brute_force.serves(counts, [set(need) for need in way.values() for _ in range(n)])
+                for way in ways
             )
             for ways, n in zip(closed, copies, strict=True)
         ):
-            best = total
-    return best
+            return total
+    return None
 
 
 @pytest.mark.parametrize("seed", range(200))
@@ -159,6 +154,6 @@ def test_model_equals_every_kit_and_every_cutting_tried(seed: int) -> None:
         assert result.status is Status.INFEASIBLE
     else:
         assert result.status is Status.PROVEN_OPTIMAL
-        assert totals(problem, result.pieces.tolist()) == best
+        assert totals(problem, result.pieces) == best
         assert is_cuttable(problem.spools, result.pieces)
         assert covered_cases(problem, result.pieces).all()

@@ -29,8 +29,8 @@ def save_on(store: Store, log: str, most: int) -> None:
     """Save one state after another, with an undo and a redo now and then."""
     with open(log, "a", buffering=1) as said:
         (plan,) = store.plans()
-        head, number = plan.head, store.history(plan.id, most=1)[0].number
-        for number in range(number + 1, number + 1 + most):
+        head, last = plan.head, store.history(plan.id, most=1)[0].number
+        for number in range(last + 1, last + 1 + most):
             said.write(f"+ {number}\n")
             head = store.save(plan.id, documents_of(number), head, f"state {number}").number
             said.write(f"= {number}\n")

@@ -121,7 +121,7 @@ def test_a_broken_file_changes_nothing(data: bytes, other: Store) -> None:
     assert state_of(other) == before
 
 
-def rewritten(data: bytes, change: Callable[[dict[str, Any]], None], *, honest: bool = True) -> bytes:
+def rewritten(data: bytes, change: Callable[[dict[str, Any]], object], *, honest: bool = True) -> bytes:
     """The backup with its list changed by somebody, who made the checksum anew if ``honest`` is set."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from recommender.store import Difference, Documents, RowDifference, differences
+from recommender.store import Difference, Documents, Json, RowDifference, differences
 
 
 def test_the_same_plans_do_not_differ() -> None:
@@ -17,8 +17,8 @@ def test_documents_that_one_side_has() -> None:
 
 
 def test_rows_are_told_apart_by_their_names() -> None:
-    before = [{"job": "limbs", "share": 0.5}, {"job": "tops", "share": 0.5}]
-    after = [{"job": "butts", "share": 0.4}, {"job": "limbs", "share": 0.6, "wet": True}]
+    before: list[dict[str, Json]] = [{"job": "limbs", "share": 0.5}, {"job": "tops", "share": 0.5}]
+    after: list[dict[str, Json]] = [{"job": "butts", "share": 0.4}, {"job": "limbs", "share": 0.6, "wet": True}]
     (found,) = differences({"work": before}, {"work": after})
     assert found.rows == (
         RowDifference("limbs", "changed", (("share", 0.5, 0.6), ("wet", None, True))),
@@ -28,15 +28,15 @@ def test_rows_are_told_apart_by_their_names() -> None:
 
 
 def test_another_order_is_a_difference() -> None:
-    rows = [{"id": "a"}, {"id": "b"}]
+    rows: list[Json] = [{"id": "a"}, {"id": "b"}]
     (found,) = differences({"t": rows}, {"t": rows[::-1]})
     assert found.rows == (RowDifference("order of the rows", "changed"),)
 
 
 @pytest.mark.parametrize("names", [("x", "x"), ("", "x"), (None, "x")])
 def test_rows_without_names_of_their_own_go_by_place(names: tuple[str, str]) -> None:
-    before = [{"job": name, "share": number} for number, name in enumerate(names)]
-    after = [*before[:1], {**before[1], "share": 9}, {"job": "new"}]
+    before: list[dict[str, Json]] = [{"job": name, "share": number} for number, name in enumerate(names)]
+    after: list[dict[str, Json]] = [*before[:1], {**before[1], "share": 9}, {"job": "new"}]
     (found,) = differences({"work": before}, {"work": after})
     assert found.rows == (
         RowDifference("row 2", "changed", (("share", 1, 9),)), RowDifference("row 3", "added"),

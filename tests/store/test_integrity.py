@@ -9,7 +9,7 @@ from recommender.store import Store, StoreError
 
 DAMAGE = {
     "UPDATE kitplan_blobs SET content = substr(content, 1, length(content) - 1)": "damaged",
-    "UPDATE kitplan_contents SET document = 'b', sha256 = (SELECT MIN(sha256) FROM kitplan_blobs)": "belongs to no state",
+    "UPDATE kitplan_contents SET sha256 = (SELECT MIN(sha256) FROM kitplan_blobs)": "belongs to no state",
     "UPDATE kitplan_revisions SET parent = 1 WHERE number = 3": "leads elsewhere",
     "UPDATE kitplan_revisions SET parent = NULL WHERE number = 3": "do not lead back",
     "DELETE FROM kitplan_heads": "no state",

@@ -18,7 +18,7 @@ import pytest
 
 from recommender.store import Store
 
-KILLS = {"sqlite": 200, "postgresql": 50}
+KILLS = {"sqlite": 200, "postgresql": 25}
 """A server takes back by itself what a client leaves half done, so fewer will do there."""
 KILLS_PER_STORE = 25
 MOST_SAVES = 3

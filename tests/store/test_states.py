@@ -15,6 +15,7 @@ from hypothesis.stateful import (
     consumes,
     initialize,
     invariant,
+    precondition,
     rule,
     run_state_machine_as_test,
 )
@@ -62,7 +63,9 @@ class Course(RuleBasedStateMachine):
         self.models: dict[str, Model] = {}
 
     def teardown(self) -> None:
+        faults = self.store.faults()
         self.store.close()
+        assert faults == ()
 
     def names(self) -> set[str]:
         return {model.name.casefold() for model in self.models.values() if not model.is_deleted}
@@ -168,11 +171,13 @@ class Course(RuleBasedStateMachine):
         for one in gone:
             self.models[one] = Model("", [], is_deleted=True)
 
+    @precondition(lambda self: self.models)
     @rule()
     def restart(self) -> None:
         self.store.close()
         self.store = Store.open(self.url)
 
+    @precondition(lambda self: self.models)
     @rule()
     def move_by_backup(self) -> None:
         data = self.store.backup()
@@ -192,7 +197,6 @@ class Course(RuleBasedStateMachine):
             shown = self.store.current(plan)
             assert shown.documents == model.states[model.head - 1]
             assert (shown.can_undo, shown.can_redo) == (model.head > 1, model.head in model.forth)
-        assert self.store.faults() == ()
 
 
 def test_any_course(new_url: Callable[[], str]) -> None:
@@ -201,7 +205,7 @@ def test_any_course(new_url: Callable[[], str]) -> None:
 
     Here.new_url = staticmethod(new_url)
     few = settings(
-        max_examples=12,
+        max_examples=4 if new_url().startswith("postgresql") else 12,
         stateful_step_count=18,
         deadline=None,
         phases=(Phase.reuse, Phase.generate),  # to shrink a course takes minutes

@@ -39,7 +39,7 @@ def test_windows_that_edit_one_plan(url: str) -> None:
                 state = own.current(plan)
                 for number in range(EDITS):
                     while True:
-                        rows = [*state.documents["work"], f"{window}-{number}"]  # type: ignore[misc, list-item]
+                        rows = [*state.documents["work"], f"{window}-{number}"]  # type: ignore[misc]
                         try:
                             state = own.save(plan, {"work": rows}, state.number, "row", session=str(window))
                             break

@@ -74,31 +74,30 @@ def test_probability_where_it_is_known(plan: Plan) -> None:
 
     The mass is log-normal: across squared times along gives a deviation of sqrt(5) * ln(1.1).
     """
-    job = plan.jobs[0].model_copy(update={"mass": 50.0, "mass_high": 50.0})
+    stems = {"stem_at_redirect": 0.19, "stem_at_brake": 0.19}
+    job = plan.jobs[0].model_copy(update={"mass": 50.0, "mass_high": 50.0, **stems})
     one = replace(plan, jobs=(job,))
     kit = cheapest_kit(one)
+    settings = ONLY_JUDGE.model_copy(update={"size_percent": 0})
     low, high = 50.0, 500.0
     while high - low > 0.01:
         middle = (low + high) / 2
         heavier = job.model_copy(update={"mass": middle, "mass_high": middle})
-        covered = outcome_of(
-            replace(one, jobs=(heavier,)), ONLY_JUDGE.model_copy(update={"size_percent": 0}), 1, kit
-        ).covered
+        covered = outcome_of(replace(one, jobs=(heavier,)), settings, 1, kit).covered
         low, high = (middle, high) if covered else (low, middle)
     for across in (0.62, 1.6):  # stems five deviations off are no obstacle for this kit
-        stems = job.model_copy(
-            update={name: across * getattr(job, name) for name in ("stem_at_redirect", "stem_at_brake")}
-        )
-        assert outcome_of(
-            replace(one, jobs=(stems,)), ONLY_JUDGE.model_copy(update={"size_percent": 0}), 1, kit
-        ).covered
+        other = job.model_copy(update={name: across * size for name, size in stems.items()})
+        assert outcome_of(replace(one, jobs=(other,)), settings, 1, kit).covered
     usual = low / 1.12  # so that the probability is not near 0 or 1
     job = job.model_copy(update={"mass": usual, "mass_high": usual})
     known = NormalDist().cdf(log(low / usual) / (sqrt(5) * log(1.1)))
     assert 0.6 < known < 0.8
     draws = 600
     result = sweep(
-        replace(one, jobs=(job,)), ONLY_JUDGE.model_copy(update={"draws": draws}), kit=kit, processes=1
+        replace(one, jobs=(job,)),
+        ONLY_JUDGE.model_copy(update={"draws": draws}),
+        kit=kit,
+        processes=1,
     )
     assert result.coverage is not None
     assert result.coverage.probability == pytest.approx(known, abs=3 * sqrt(known * (1 - known) / draws))
@@ -116,22 +115,25 @@ def test_without_any_spread_the_plan_s_kit_always_does(plan: Plan, kit: JudgedKi
     assert all(item.share == 1.0 and item.mean_pieces == item.judged for item in result.items)
 
 
+def _failed(plan: Plan, kit: JudgedKit) -> list[set[str]]:
+    judge = SeasonJudge(plan, ONLY_JUDGE, kit)
+    return [set(judge.outcome(number).failed) for number in range(1, 26)]
+
+
 def test_a_larger_kit_never_covers_less(plan: Plan, kit: JudgedKit) -> None:
     items = prepare(plan).fits.items
     rng = np.random.default_rng(5)
     small = dict(kit.pieces)
-    settings = ONLY_JUDGE.model_copy(update={"draws": 40})
-    before = SeasonJudge(plan, settings, kit)
+    before = _failed(plan, kit)
     gained = 0
     for _ in range(3):
         more = rng.choice(len(items), size=15, replace=False)
-        larger = {**small, **{items[k].id: small.get(items[k].id, 0) + 1 for k in more}}
-        after = SeasonJudge(plan, settings, JudgedKit("larger", larger))
-        for number in range(1, 41):
-            failed, still = set(before.outcome(number).failed), set(after.outcome(number).failed)
+        small |= {items[k].id: small.get(items[k].id, 0) + 1 for k in more}
+        after = _failed(plan, JudgedKit("larger", small))
+        for failed, still in zip(before, after, strict=True):
             assert still <= failed
             gained += len(failed) - len(still)
-        small, before = larger, after
+        before = after
     assert gained > 0, "no kit was larger in what matters: the test shows nothing"
 
 

@@ -133,7 +133,7 @@ def test_shares_are_rounded_to_the_safe_side(judge: SeasonJudge, kit: JudgedKit,
     """One of three seasons fails: 66 % covered, never 67 %; 34 % fails, never 33 %."""
     job = plan.jobs[0].job
     drawn = [outcome(1, {job: 1.0}, job), outcome(2, {job: 1.0}), outcome(3, {job: 1.0})]
-    text = sweep_text(summary(judge, kit, drawn))
+    text = " ".join(sweep_text(summary(judge, kit, drawn)).split())
     assert "in 66 % of the seasons" in text and "1 (34 %)" in text
 
 

@@ -84,7 +84,7 @@ def test_the_folder_of_a_machine_is_not_written() -> None:
     assert str(plan.folder) not in plan_to_json(plan)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(data=st.data())
 def test_edits_come_back(data: st.DataObject) -> None:
     plan = demo("company")
@@ -141,12 +141,17 @@ FACTORS = {
 }
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=18, deadline=None)
 @given(name=st.sampled_from(list(FACTORS)), value=st.floats(0.0, 9.0), reason=TEXTS)
 def test_policies_come_back_with_their_reasons_and_notes(name: str, value: float, reason: str) -> None:
     policy, faults = changed_policy(FACTORS[name](value, reason))
     assert faults == []
     assert changed_policy(policy_changes(policy)) == (policy, [])
+
+
+@pytest.mark.parametrize("name", FACTORS)
+def test_a_plan_with_a_policy_comes_back(name: str) -> None:
+    policy, _ = changed_policy(FACTORS[name](3.0, "own tests"))
     plan = replace(demo("new_owner"), policy=policy)
     assert plan_from_json(plan_to_json(plan)) == plan
 
@@ -208,7 +213,7 @@ def test_what_is_no_plan_is_refused(text: str) -> None:
     assert all(problem.hint for problem in problems_of(text))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(cut=st.integers(0, len(saved()) - 3))
 def test_a_cut_file_is_refused(cut: int) -> None:
     assert problems_of(saved()[:cut])[0].code is ProblemCode.FILE_UNREADABLE

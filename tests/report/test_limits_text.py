@@ -1,0 +1,66 @@
+"""A limits sheet as text: narrow, rounded down, with the gear that each row holds for."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from recommender.explain.limits import LimitsSheet, limits_sheet
+from recommender.kit.planning import plan_kit
+from recommender.kit.result import CAUTIONS
+from recommender.report.limits_text import gear_letters, limits_text
+from recommender.work.plan import load_plan
+
+DEMO = Path(__file__).parents[2] / "demo_catalog"
+
+
+@cache
+def sheet(name: str) -> LimitsSheet:
+    plan = load_plan(DEMO / name)
+    return limits_sheet(plan, plan_kit(plan))
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("name", ["new_owner", "training_ground"])
+def test_it_is_narrow_and_ends_with_the_cautions(name: str, system: str) -> None:
+    text = limits_text(sheet(name), system)  # type: ignore[arg-type]
+    assert max(map(len, text.splitlines())) <= 80
+    assert " ".join(text.split()).endswith(CAUTIONS[-1])
+
+
+def test_masses_and_lengths_are_never_above_the_limit() -> None:
+    page = sheet("new_owner")
+    shown = [
+        line.split() for line in limits_text(page, "metric").splitlines() if line[:2].strip("-").isdigit()
+    ]
+    rows = [cells for cells in shown if len(cells) >= 12]
+    assert len(rows) == len(page.rows)
+    for cells, row in zip(rows, page.rows, strict=True):
+        mass = 0.0 if cells[1] == "-" else float(cells[1])
+        assert row.largest_mass_kg - 1 < mass <= row.largest_mass_kg
+        for text, length in zip(cells[2:12], row.lengths(page.heaviest) or (None,) * 10, strict=True):
+            assert (text == "-") == (length is None)
+            assert length is None or length - 0.1 < float(text) <= length + 1e-9
+
+
+def test_each_row_names_its_gear_and_each_gear_is_listed() -> None:
+    page = sheet("new_owner")
+    text = limits_text(page, "metric")
+    for setup, letter in gear_letters(page).items():
+        start = text.index(f"\n{letter}: line ")
+        listed = " ".join(text[start : start + 400].split())
+        assert all(item in listed for _, item in setup)
+
+
+def test_another_species_and_one_that_is_not_there() -> None:
+    page = sheet("new_owner")
+    other = next(one for one in page.species if one != page.heaviest)
+    assert f"Logs: {other} at its upper density" in " ".join(limits_text(page, "metric", other).split())
+    with pytest.raises(ValueError, match="species must be one of"):
+        limits_text(page, "metric", "moon tree")
+
+
+def test_what_is_not_carried_says_why() -> None:
+    assert "3-5 m: too low to stop a piece above the ground" in limits_text(sheet("new_owner"), "metric")

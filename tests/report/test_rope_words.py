@@ -1,0 +1,108 @@
+"""The words of a comparison follow its figures: who carries, who is best, ties, and when none will do."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from math import ceil
+from pathlib import Path
+
+import pytest
+
+from recommender.explain.rope_match import RopeMatch, compare_ropes
+from recommender.kit.planning import plan_kit
+from recommender.kit.result import CAUTIONS, KitResult
+from recommender.report.rope_words import exercises, in_words, verdicts
+from recommender.report.ropes_text import ropes_text
+from recommender.work.plan import Plan, load_plan
+
+DEMO = Path(__file__).parents[2] / "demo_catalog"
+
+
+@cache
+def plan() -> Plan:
+    return load_plan(DEMO / "new_owner")
+
+
+@cache
+def kit() -> KitResult:
+    return plan_kit(plan())
+
+
+@cache
+def match(*ropes: str, job: str = "pine butt logs") -> RopeMatch:
+    return compare_ropes(plan(), ropes, job, kit())
+
+
+def test_only_one_carries() -> None:
+    text = in_words(match("DB127-60", "NL16"), "metric")
+    assert text.startswith("Only NL16 may be used")
+    assert "DB127-60 fails: line over its rating" in text and text.endswith("For this job: NL16.")
+
+
+def test_both_fail() -> None:
+    text = in_words(match("DB127-60", "KN11"), "metric")
+    assert text.startswith("None of these ropes may be used") and "Take none of them" in text
+    assert "season" not in text  # no life is given to a rope that may not be used
+
+
+def test_the_same_rope_twice_is_even_in_its_loads() -> None:
+    found = match("DB127-45", "DB127-60", job="maple limbs")
+    by_name = {one.respect: one for one in verdicts(found, "metric")}
+    assert by_name["load on its hardest-working part"].even
+    assert by_name["wet mass to carry"].best == ("DB127-45",)
+    assert "the loads do not decide between DB127-45 and DB127-60" in in_words(found, "metric")
+
+
+def test_the_best_has_the_least_figure_of_those_that_carry() -> None:
+    found = match("NL16", "NC16")
+    assert all(rope.carries for rope in found.ropes)
+    best = {one.respect: one.best for one in verdicts(found, "metric")}
+    assert best["force on the redirect and its sling with the line locked"] == ("NL16",)
+    assert best["drop of the piece below the cut"] == ("NC16",)
+    text = in_words(found, "metric")
+    assert "Both ropes carry" in text and "because the same fall is taken up by more stretch" in text
+    assert "NL16 if there is free height for its longer stop" in text
+
+
+def test_units() -> None:
+    metric, us = in_words(match("NL16", "NC16"), "metric"), in_words(match("NL16", "NC16"), "us")
+    assert " kN" in metric and " lbf" not in metric
+    assert " lbf" in us and " kN" not in us and " per ft" in us
+
+
+@pytest.mark.parametrize("job", ["pine butt logs", "maple limbs", "maple limbs lifted off a shed"])
+def test_exercises_come_with_and_without_answers(job: str) -> None:
+    found = match("DB127-60", "NL127", job=job)
+    asked, solved = (exercises(found, "metric", answers=answers) for answers in (False, True))
+    assert len(asked) >= 5
+    assert [one.question for one in asked] == [one.question for one in solved]
+    assert not any(one.answer for one in asked) and all(one.answer for one in solved)
+
+
+def test_answers_are_worked_out_from_the_figures() -> None:
+    found = match("DB127-60", "NL16")
+    solved = exercises(found, "metric", answers=True)
+    weight = found.piece_mass_kg * 9.80665
+    assert f"{ceil(weight / 100) / 10:.1f} kN" in solved[0].answer
+    assert f"{found.ropes[0].line_n / weight:.1f} times" in solved[1].answer
+    jam = found.ropes[1].line_jam_n or 0.0
+    assert f"NL16: {jam / found.ropes[1].line_n:.1f} times" in solved[2].answer
+
+
+@pytest.mark.parametrize("job", ["pine butt logs", "maple limbs lifted off a shed"])
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_the_text_is_narrow_and_ends_with_the_cautions(job: str, system: str) -> None:
+    found = match("DB127-60", "NL16", "NC16", "NL127", job=job)
+    text = ropes_text(found, system, lesson=True, answers=True)  # type: ignore[arg-type]
+    assert max(map(len, text.splitlines())) <= 80
+    assert " ".join(text.split()).endswith(CAUTIONS[-1])
+    for rope in found.ropes:
+        assert rope.id in text
+
+
+def test_loads_in_the_text_are_never_below_the_figure() -> None:
+    found = match("NL16", "NC16")
+    row = next(line for line in ropes_text(found, "metric").splitlines() if line.startswith("line, locked"))
+    shown = [float(one) for one in re.findall(r"([\d.]+) kN", row)]
+    assert all(kilo >= (rope.line_jam_n or 0) / 1000 for kilo, rope in zip(shown, found.ropes, strict=True))
