@@ -13,6 +13,8 @@ import click
 from recommender.cli.endings import Commands, Ending, Failure, Refusal, say, show, use_any_terminal
 from recommender.cli.export import export
 from recommender.cli.gear_questions import limits, ropes
+from recommender.cli.questions import alternatives, curve, first, why
+from recommender.cli.seasons import seasons
 from recommender.cli.sweep import sweep
 
 if TYPE_CHECKING:
@@ -282,10 +284,15 @@ def _list_written(paths: Sequence[Path]) -> None:
     show("\n".join(f"Wrote {path}" for path in paths))
 
 
+commands.add_command(alternatives)
+commands.add_command(curve)
 commands.add_command(export)
 commands.add_command(limits)
 commands.add_command(ropes)
+commands.add_command(seasons)
 commands.add_command(sweep)
+commands.add_command(first)
+commands.add_command(why)
 
 
 def main() -> None:

@@ -78,7 +78,7 @@ def cut_to(text: str, width: float, size: float) -> str:
     """A text that is no wider than ``width`` in type of a size, with dots where something was cut.
 
     >>> cut_to("a very long name of an item", 80, 12)
-    'a very long…'
+    'a very lon…'
     """
     room = max(1, int(width / (LETTER_WIDTH * size)))
     text = clean(text)

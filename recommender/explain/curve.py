@@ -28,10 +28,10 @@ from recommender.kit.stock import CENTS
 from recommender.work.cases import piece_mass
 from recommender.work.plan import Plan
 
-LOW, HIGH, GRID = 0.5, 1.5, 0.05
+LOW, HIGH, GRID = 0.5, 1.5, 0.1
 """Sizes from half to half as much again, as shares of the planned length, and how far they lie apart."""
 
-RESOLUTION = 0.002
+RESOLUTION = 0.005
 """How closely the place of a step is known."""
 
 
@@ -48,6 +48,10 @@ class _Size:
     def no_easier(self, other: _Size) -> bool:
         """Whether each of its load cases asks at least as much as that of the other size."""
         return all(own.no_easier(theirs) for own, theirs in zip(self.asks, other.asks, strict=True))
+
+
+def _by_scale(size: _Size) -> float:
+    return size.scale
 
 
 class CostCurve:
@@ -87,29 +91,23 @@ class CostCurve:
             asked = fixed.copy()
             asked[list(own)] = True
             asks = tuple(hardness(self.prepared.fits, case) for case in own)
-            below = max(
-                (size for size in self.sizes if size.scale < scale), key=lambda one: one.scale, default=None
-            )
-            self.sizes.append(self._size(questions, asked, scale, asks, below))
+            self.sizes.append(self._size(questions, asked, scale, asks))
             self.sizes.sort(key=lambda size: size.scale)
             self.progress(number + 1, len(scales), f"pieces at {100 * scale:.0f} % of their length")
 
-    def _size(
-        self,
-        questions: KitQuestions,
-        cases: Flags,
-        scale: float,
-        asks: tuple[Hardness, ...],
-        below: _Size | None,
-    ) -> _Size:
+    def _size(self, questions: KitQuestions, cases: Flags, scale: float, asks: tuple[Hardness, ...]) -> _Size:
+        below = max((size for size in self.sizes if size.scale < scale), key=_by_scale, default=None)
+        above = min((size for size in self.sizes if size.scale > scale), key=_by_scale, default=None)
         unknown = _Size(scale, None, np.zeros(questions.problem.item_count, dtype=np.int64), asks, True)
         if below is not None and unknown.no_easier(below):
             if below.cost is None:
                 return unknown
             if questions.covered(below.pieces, cases)[cases].all():
                 return _Size(scale, below.cost, below.pieces, asks, below.proven)
-        near = None if below is None or below.cost is None else below.pieces
-        questions.at_hand = near
+        near, bounding = (
+            None if size is None or size.cost is None else size.pieces for size in (below, above)
+        )
+        questions.at_hand = near if bounding is None else bounding
         found = questions.cheapest(cases, near=near)
         return unknown if found is None else _Size(scale, found.cost, found.pieces, asks, found.proven)
 
@@ -221,4 +219,5 @@ def _lowered(plan: Plan) -> list[int]:
 
 
 def _grid() -> list[float]:
-    return np.round(np.arange(LOW, HIGH + GRID / 2, GRID), 6).tolist()
+    grid: list[float] = np.round(np.arange(LOW, HIGH + GRID / 2, GRID), 6).tolist()
+    return grid

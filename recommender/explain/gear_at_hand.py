@@ -55,10 +55,18 @@ class GearAtHand:
         plan : Plan
         pieces : mapping of str to int, or None
             None for the owned gear.
+
+        Raises
+        ------
+        ValueError
+            If an id is not among the plan's items.
         """
         everything, left_out = stock(plan.catalogue, plan.owned, plan.policy)
         if pieces is None:
             pieces = {item.id: item.limit for item in everything if item.owned}
+        unknown = sorted(pieces.keys() - {item.id for item in everything})
+        if unknown:
+            raise ValueError(f"pieces must be of the plan's items, not {', '.join(unknown)}")
         items = tuple(item for item in everything if item.table != "extras" and pieces.get(item.id, 0) > 0)
         counts = np.array([pieces[item.id] for item in items], dtype=np.int64)
         return cls(plan, items, counts, tuple(left_out))

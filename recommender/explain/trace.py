@@ -7,12 +7,14 @@ from dataclasses import replace
 
 from recommender.explain.catch_steps import catch_steps
 from recommender.explain.force_steps import lift_steps, lower_steps
+from recommender.explain.hold_steps import hold_steps
 from recommender.explain.likely import likely_peaks
 from recommender.explain.piece_steps import geometry_steps, piece_steps
 from recommender.explain.rating_steps import rating_steps
 from recommender.explain.rigged import rigged
 from recommender.explain.spring_steps import spring_steps
 from recommender.explain.steps import ExplainResult, Trace, require_same
+from recommender.kit.holding import holding
 from recommender.kit.planning import PreparedPlan, plan_kit, prepare
 from recommender.kit.result import KitResult
 from recommender.kit.setups import SetupRater
@@ -65,6 +67,7 @@ def trace(prepared: PreparedPlan, job_name: str, parts: Mapping[str, str], *, li
         *geometry_steps(job, load_case, plan.settings.line),
         *spring_steps(found),
         *FORCE_STEPS[job.technique](found),
+        *hold_steps(found, holding(fits, setup)),
         *(step for part in chosen for step in rating_steps(found, rater, chosen, part)),
     )
     result = Trace(

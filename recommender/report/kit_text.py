@@ -132,6 +132,8 @@ def _work(assignments: Sequence[Assignment], system: UnitSystem) -> Iterator[str
     yield from ["", *wrapped(READING)]
     rigged = [line for one in assignments for line in _rigged_with(one)]
     yield from section("Rigged with (part, item, used)", rigged)
+    held = [line for one in assignments if one.technique == "catch" for line in _held(one, system)]
+    yield from section("Hold at the brake that the planned runs of the catches need", held)
 
 
 def _lives(lives: Sequence[TextileLife]) -> Iterator[str]:
@@ -187,6 +189,20 @@ def _rigged_with(one: Assignment) -> list[str]:
         for part in sorted(one.parts, key=_place_in_setup)
     ]
     return wrapped(f"{one.job}: {', '.join(parts)}", first="- ", rest="  ")
+
+
+def _held(one: Assignment, system: UnitSystem) -> list[str]:
+    """The hold at the brake in the working state of a catch, and the wraps for one ground worker, rounded up."""
+    if one.holding is None:
+        return []
+    rough, slippery = (
+        ceil(10 * wraps) / 10 for wraps in (one.holding.wraps_peak_dry, one.holding.wraps_peak)
+    )
+    text = (
+        f"{one.job}: {force(one.brake_tension_n, system)}: {rough:.1f} (rough line) to {slippery:.1f} (slippery) wraps "
+        f"for one ground worker, {one.holding.wraps_max:g} fit"
+    )
+    return wrapped(text, first="- ", rest="  ")
 
 
 def _place_in_setup(part: str) -> tuple[int, str]:

@@ -11,12 +11,14 @@ from pydantic import BaseModel
 
 from catalog_schema.gear import TABLES
 from catalog_schema.schema import DIALECT, write_schemas
+from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
 from recommender.explain.limits import LimitsSheet
 from recommender.explain.rope_match import RopeMatch
 from recommender.explain.sensitivity import SensitivityResult
 from recommender.explain.steps import ExplainResult
 from recommender.kit.result import KitResult
 from recommender.report.loads import LoadsResult
+from recommender.seasons.result import SeasonsResult
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.result import SweepResult
 from recommender.work.plan_json import PlanDocument
@@ -30,10 +32,15 @@ DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "plan_file": PlanDocument,
     "kit_result": KitResult,
     "loads_result": LoadsResult,
+    "why_result": WhyResult,
+    "alternatives_result": AlternativesResult,
+    "first_result": FirstResult,
+    "curve_result": CurveResult,
     "explain_result": ExplainResult,
     "limits_sheet": LimitsSheet,
     "rope_match": RopeMatch,
     "sensitivity_result": SensitivityResult,
+    "seasons_result": SeasonsResult,
     "sweep_result": SweepResult,
     "sweep_draw": DrawOutcome,
 }

@@ -16,13 +16,13 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from tempfile import mkstemp
-from typing import Any, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 from sqlalchemy import Connection, Table, insert, select
 
 from recommender.store import revisions as states
@@ -48,9 +48,19 @@ class _Part(BaseModel):
 
 
 def _a_time(text: str) -> str:
-    if datetime.fromisoformat(text).tzinfo is None:
-        raise ValueError("a time needs its zone")
+    if datetime.fromisoformat(text).astimezone(UTC).isoformat(timespec="microseconds") != text:
+        raise ValueError("this is no time in UTC with microseconds")
     return text
+
+
+def _shown(text: str) -> str:
+    if not text.isprintable():
+        raise ValueError("the text holds signs that can't be shown")
+    return text
+
+
+Line = Annotated[str, AfterValidator(_shown)]
+Time = Annotated[str, AfterValidator(_a_time)]
 
 
 class SavedState(_Part):
@@ -58,27 +68,23 @@ class SavedState(_Part):
 
     number: int = Field(ge=1)
     parent: int | None
-    what: str = Field(max_length=states.LONGEST_WHAT)
-    session: str = Field(max_length=states.LONGEST_SESSION)
-    saved_at: str
-    documents: dict[str, str]
-
-    _time = field_validator("saved_at")(_a_time)
+    what: Line = Field(max_length=states.LONGEST_WHAT)
+    session: Line = Field(max_length=states.LONGEST_SESSION)
+    saved_at: Time
+    documents: dict[Line, str]
 
 
 class SavedPlan(_Part):
     """A plan with all its states; ``redo`` says which state follows a state when an undone step is done again."""
 
     id: str = Field(pattern=r"^[0-9a-f]{1,32}$")
-    kind: str = Field(min_length=1, max_length=40)
-    name: str = Field(min_length=1, max_length=shelf.LONGEST_NAME)
-    created_at: str
-    deleted_at: str | None
+    kind: Line = Field(min_length=1, max_length=40)
+    name: Annotated[str, AfterValidator(shelf.tidy_name)]
+    created_at: Time
+    deleted_at: Time | None
     head: int
     redo: dict[int, int]
     states: tuple[SavedState, ...] = Field(strict=False)
-
-    _time = field_validator("created_at")(_a_time)
 
     @model_validator(mode="after")
     def _is_whole(self) -> Self:
@@ -95,8 +101,6 @@ class SavedPlan(_Part):
             raise ValueError("a state does not follow one before it")
         if any(not 1 <= len(name) <= LONGEST_NAME for one in self.states for name in one.documents):
             raise ValueError("the name of a document is empty or too long")
-        if self.deleted_at is not None:
-            _a_time(self.deleted_at)
         return self
 
 
@@ -105,8 +109,14 @@ class SavedStore(_Part):
 
     format: Literal["rigging kit plans"]
     version: Literal[1]
-    saved_at: str
+    saved_at: Time
     plans: tuple[SavedPlan, ...] = Field(strict=False)
+
+    @model_validator(mode="after")
+    def _has_plans_once(self) -> Self:
+        if len({plan.id for plan in self.plans}) < len(self.plans):
+            raise ValueError("a plan is there twice")
+        return self
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExe
 from contextlib import contextmanager
 from multiprocessing import get_context
 from pathlib import Path
+from threading import current_thread, main_thread
 
 from recommender.sweep.kits import JudgedKit, cheapest_kit
 from recommender.sweep.outcomes import DrawOutcome, SeasonJudge, outcomes, packed
@@ -24,6 +25,7 @@ TASKS_AT_ONCE = 64
 """Tasks handed over and not back yet: more would only fill memory."""
 
 THREADS_OF = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""What numpy's libraries ask when they are loaded: how many threads to take."""
 
 Progress = Callable[[int, int], None]
 """Called with the draws that are done and those that were asked for."""
@@ -149,16 +151,29 @@ def _over(executor: Executor, content: bytes, tasks: Sequence[Sequence[int]]) ->
 def _processes(count: int) -> Iterator[ProcessPoolExecutor]:
     """Fresh processes with one thread each, which leave Ctrl-C to this one."""
     with ProcessPoolExecutor(count, mp_context=get_context("spawn"), initializer=_leave_interrupts) as pool:
-        before = {name: os.environ.get(name) for name in THREADS_OF}
-        os.environ.update(dict.fromkeys(THREADS_OF, "1"))
-        try:
-            pool.submit(_leave_interrupts)  # starts the processes, which take their surroundings from here
-        finally:
-            for name, value in before.items():
-                os.environ.pop(name)
-                if value is not None:
-                    os.environ[name] = value
+        with _surroundings_of_processes():
+            pool.submit(_leave_interrupts)  # the first task starts all processes
         yield pool
+
+
+@contextmanager
+def _surroundings_of_processes() -> Iterator[None]:
+    """What processes that start now take over: one thread for matrices, and no Ctrl-C even before they are up."""
+    before = {name: os.environ.get(name) for name in THREADS_OF}
+    in_main = current_thread() is main_thread()
+    handler = signal.getsignal(signal.SIGINT)
+    os.environ.update(dict.fromkeys(THREADS_OF, "1"))
+    if in_main:
+        _leave_interrupts()
+    try:
+        yield
+    finally:
+        if in_main:
+            signal.signal(signal.SIGINT, handler)
+        for name, value in before.items():
+            os.environ.pop(name)
+            if value is not None:
+                os.environ[name] = value
 
 
 def _leave_interrupts() -> None:

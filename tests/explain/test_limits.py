@@ -232,6 +232,14 @@ def test_a_result_without_a_kit_is_refused() -> None:
         limits_sheet(one_crew("new_owner"), nothing)
 
 
+def test_a_kit_of_another_plan_is_refused() -> None:
+    other = kit("new_owner").model_copy(
+        update={"items": (kit("new_owner").items[0].model_copy(update={"id": "X9"}),)}
+    )
+    with pytest.raises(ValueError, match="pieces must be of the plan's items, not X9"):
+        limits_sheet(one_crew("new_owner"), other)
+
+
 def test_species_that_the_wood_table_lacks_are_named() -> None:
     plan = one_crew("training_ground")
     odd = plan.jobs[0].model_copy(update={"species": "moon tree", "mass": 10.0, "mass_high": 12.0})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from math import cos, exp, pi, sqrt
+from math import cos, exp, log, pi, sqrt
 from pathlib import Path
 
 import pytest
@@ -108,6 +108,8 @@ ARITHMETIC: dict[str, Callable[[list[float]], float]] = {
     "max(T_fall, tension at the brake)": max,
     "force / rating": lambda x: x[0] / x[1],
     "largest of the spots": max,
+    "T = r high * W": lambda x: x[0] * x[1],
+    "turns = ln(max(T / hand, 1)) / (2 pi * friction)": lambda x: log(max(x[0] / x[1], 1)) / (2 * pi * x[2]),
     "max(force / rating, people's share)": lambda x: max(x[0] / x[1], x[2]),
     "(1 + eta + ... + eta^(parts - 1)) * pull of one * people": lambda x: x[0] * x[1] * x[2],
 }

@@ -78,7 +78,11 @@ def test_a_heavier_piece_never_eases_any_part(job, more) -> None:
     assert mass.mass is None
     (used, forces), (harder, higher) = (rated(asked, one) for one in stated)
     assert all(harder[part] >= used[part] * ROUNDING for part in used)
-    assert all(high >= low * ROUNDING for force in forces for low, high in zip(forces[force], higher[force], strict=True))
+    assert all(
+        high >= low * ROUNDING
+        for force in forces
+        for low, high in zip(forces[force], higher[force], strict=True)
+    )
 
 
 @given(jobs, st.floats(1, 1.5))
@@ -101,7 +105,11 @@ def test_more_slack_never_eases_any_part(job, more) -> None:
     used, forces = rated(asked, job)
     harder, higher = rated(asked, job.model_copy(update={"slack": job.slack + more}))
     assert all(harder[part] >= used[part] * ROUNDING for part in used)
-    assert all(high >= low * ROUNDING for force in forces for low, high in zip(forces[force], higher[force], strict=True))
+    assert all(
+        high >= low * ROUNDING
+        for force in forces
+        for low, high in zip(forces[force], higher[force], strict=True)
+    )
 
 
 @given(jobs, st.floats(0.4, 1))

@@ -159,6 +159,13 @@ CHANGES: dict[str, tuple[Callable[[dict[str, Any]], object], str]] = {
     ),
     "a path": (lambda c: plan_named_oaks(c)["states"][1]["documents"].update(work="../x"), "missing"),
     "unknown field": (lambda c: c.update(run="this"), "broken at run"),
+    "a name of nothing": (lambda c: plan_named_oaks(c).update(name="\n"), "name must have"),
+    "a sign that can't be shown": (
+        lambda c: plan_named_oaks(c)["states"][0].update(what="\0"),
+        "can't be shown",
+    ),
+    "twice": (lambda c: c["plans"].append(plan_named_oaks(c)), "there twice"),
+    "no zone": (lambda c: plan_named_oaks(c).update(deleted_at="2026-01-01T00:00:00"), "no time in UTC"),
     "no time": (lambda c: plan_named_oaks(c).update(created_at="yesterday"), "broken at plans"),
     "an id of another kind": (lambda c: plan_named_oaks(c).update(id="'; DROP"), "broken at plans"),
 }

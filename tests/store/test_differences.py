@@ -18,7 +18,10 @@ def test_documents_that_one_side_has() -> None:
 
 def test_rows_are_told_apart_by_their_names() -> None:
     before: list[dict[str, Json]] = [{"job": "limbs", "share": 0.5}, {"job": "tops", "share": 0.5}]
-    after: list[dict[str, Json]] = [{"job": "butts", "share": 0.4}, {"job": "limbs", "share": 0.6, "wet": True}]
+    after: list[dict[str, Json]] = [
+        {"job": "butts", "share": 0.4},
+        {"job": "limbs", "share": 0.6, "wet": True},
+    ]
     (found,) = differences({"work": before}, {"work": after})
     assert found.rows == (
         RowDifference("limbs", "changed", (("share", 0.5, 0.6), ("wet", None, True))),

@@ -194,6 +194,12 @@ def test_a_password_is_never_shown() -> None:
     assert "127.0.0.1" in str(caught.value) and "hush" not in str(caught.value)
 
 
+def test_a_missing_driver_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "psycopg", None)
+    with pytest.raises(StoreError, match="install psycopg 3"):
+        Store.open("postgres://keeper@127.0.0.1/plans")
+
+
 def test_a_full_disk_is_told_and_harms_nothing(tmp_path: Path) -> None:
     with Store.open(tmp_path / "plans.db") as store:
         plan = store.create("Oaks", {"work": []})

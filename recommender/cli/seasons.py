@@ -1,0 +1,57 @@
+"""``kitplan seasons``: what to buy in which season, what to cut smaller, what to give away until then."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from recommender.cli.endings import Ending
+
+if TYPE_CHECKING:
+    from catalog_schema.units import UnitSystem
+
+
+@click.command()
+@click.argument("plan_dir", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
+)
+@click.option(
+    "--json", "json_file", metavar="FILE",
+    help="Write the typed result too (SI units); '-' writes it alone on the output.",
+)  # fmt: skip
+@click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
+@click.option(
+    "--time-limit", type=click.FloatRange(1, 86_400), default=120.0, show_default=True, metavar="SECONDS",
+    help="Then the best plan so far is shown, with its gap.",
+)  # fmt: skip
+@click.option(
+    "--gap", type=click.FloatRange(0, 20), default=0.1, show_default=True, metavar="PERCENT",
+    help="How far from the cheapest the plan may be.",
+)  # fmt: skip
+def seasons(
+    plan_dir: Path | None, catalog: Path | None, json_file: str | None, units: UnitSystem | None,
+    time_limit: float, gap: float,
+) -> None:  # fmt: skip
+    """Buy season by season within budgets.
+
+    Reads seasons.csv beside the work mix (season, budget, work) and, from the
+    work mix, most_pieces, cut_minutes and hire_price. Says what to buy when,
+    what to cut smaller and what to give away until then, at the least cost in
+    all seasons together. Without seasons.csv it is one season with no budget.
+    """
+    from recommender.cli import commands
+    from recommender.kit.solver import SolverSettings
+    from recommender.report.seasons_text import seasons_text
+    from recommender.seasons import plan_seasons
+
+    plan = commands._loaded(plan_dir, catalog, units)
+    click.echo("Looking for the cheapest plan over all seasons ...", err=True)
+    result = plan_seasons(plan, SolverSettings(time_limit=time_limit, relative_gap=gap / 100))
+    commands._give(result, json_file, lambda: seasons_text(result, plan.settings.units))
+    if result.status == "no kit":
+        raise SystemExit(Ending.NO_KIT)
+    if not result.seasons:
+        raise SystemExit(Ending.FAULT)

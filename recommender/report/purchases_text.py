@@ -1,0 +1,138 @@
+"""What to buy first, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from catalog_schema.units import UnitSystem, show
+from recommender.explain.answers import Change, Drop, FirstResult, MoneyShare, Purchase, Remedy
+from recommender.report.figures import amount, money
+from recommender.report.kit_text import ending, heading
+from recommender.report.layout import Column, section, table, wrapped
+from recommender.report.reasons_text import unfinished
+from recommender.report.specification import catalogue_id
+
+READING = (
+    "Share: of a season's pieces, those whose job type the gear so far covers. Each step only adds to the one before; "
+    "up to the sum the steps lead to the kit that covers most for it, and each step is the one that adds the most "
+    "pieces per money. What the crew needs comes before the first piece of rigging gear (extras = false in plan.toml "
+    "leaves it out)."
+)
+
+
+def first_text(result: FirstResult, system: UnitSystem) -> str:
+    """The first purchases, in lines of at most 80 columns; it ends with the cautions.
+
+    Parameters
+    ----------
+    result : FirstResult
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    str
+        Without a line end behind the last line.
+    """
+    currency = result.currency
+    lines = [*heading(result.plan, result.notice), "", *wrapped(_answer(result))]
+    lines += section("Step by step", _steps(result))
+    lines += ["", *wrapped(READING)]
+    lines += section("A little more money", _more(result))
+    lines += section("For all of the work within the sum, leave out", _drops(result.drops, system))
+    lines += section("What would make the sum pay for all of the work", _remedies(result.remedies, currency))
+    if result.not_carried:
+        lines += section(
+            "Nothing in the catalogue carries",
+            wrapped(f"{', '.join(result.not_carried)} ('kitplan plan' says why)", first="  ", rest="  "),
+        )
+    lines += unfinished(result.complete, result.proven)
+    return "\n".join([*lines, *ending(result.notes, result.cautions)])
+
+
+def _answer(result: FirstResult) -> str:
+    crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
+    total = f"All of the work takes {money(result.all_at_once, result.currency)}"
+    total += f", of it {amount(crew)} for what the crew needs." if crew else "."
+    if result.spend >= result.all_at_once:
+        return total
+    covered = f"{money(result.spend, result.currency)} can cover at most {_share(result.share)} of a season's pieces"
+    if crew > result.spend:
+        return f"{total} {money(result.spend, result.currency)} does not pay for what the crew needs."
+    text = f"{total} {covered}, for {money(result.cost, result.currency)}."
+    if result.complete and result.all_in_steps > result.all_at_once:
+        more = amount(result.all_in_steps - result.all_at_once)
+        text += (
+            f" Going on from there to all of the work costs {more} more than the cheapest kit bought at once."
+        )
+    return text
+
+
+def _steps(result: FirstResult) -> list[str]:
+    columns = (
+        Column("step", True), Column("buy"), Column("cost", True), Column("so far", True), Column("share", True),
+        Column("covers now"),
+    )  # fmt: skip
+    if not result.steps:
+        return []
+    lines = table(columns, [_step(step) for step in result.steps])
+    beyond = [step.step for step in result.steps if not step.within_sum]
+    return [*lines, *wrapped(f"Steps from {beyond[0]} on are beyond the sum.")] if beyond else lines
+
+
+def _step(step: Purchase) -> tuple[str, ...]:
+    bought = {"owned": "(owned gear)", "crew": f"for the crew: {len(step.buy)} kinds of items"}
+    covers = ", ".join(step.new_jobs) or "-"
+    cells = (amount(step.cost), amount(step.cost_so_far), _share(step.share), covers)
+    return (str(step.step), bought.get(step.what, _bought(step.buy)), *cells)
+
+
+def _bought(changes: Sequence[Change]) -> str:
+    return ", ".join(f"{one.pieces} x {catalogue_id(one.id)}" for one in changes)
+
+
+def _share(share: float) -> str:
+    """A share in percent, rounded down, but never up to 100 %.
+
+    >>> _share(0.876), _share(1.0), _share(0.9999)
+    ('87.6 %', '100.0 %', '99.9 %')
+    """
+    return f"{int(1000 * share + 1e-6) / 10:.1f} %"
+
+
+def _more(result: FirstResult) -> Iterator[str]:
+    if result.next_gain is not None:
+        gain = result.next_gain
+        lacking = money(gain.sum - result.spend, result.currency)
+        text = f"the least that covers more: {lacking} more, for {_share(gain.share)} of the pieces"
+        yield from wrapped(text, first="- ", rest="  ")
+    for one in result.more:
+        added = money(one.sum - result.spend, result.currency)
+        yield from wrapped(f"{added} more: {_gain(one, result)}", first="- ", rest="  ")
+
+
+def _gain(one: MoneyShare, result: FirstResult) -> str:
+    if one.share <= result.share:
+        return "covers nothing more"
+    return f"{_share(one.share)} instead of {_share(result.share)}, for {money(one.cost, result.currency)}"
+
+
+def _drops(drops: Sequence[Drop], system: UnitSystem) -> Iterator[str]:
+    for drop in drops:
+        text = f"{drop.job} ({_share(drop.share)} of the pieces)"
+        if drop.longest_piece_m is None:
+            text += "; cutting it shorter does not help"
+        else:
+            length = show(drop.longest_piece_m, "length", system, rounding="down")
+            text += f", or cut it to at most {length}"
+        yield from wrapped(text, first="- ", rest="  ")
+
+
+def _remedies(remedies: Sequence[Remedy], currency: str) -> Iterator[str]:
+    for remedy in remedies:
+        work = {
+            "cut": f", {remedy.extra_pieces:.0f} pieces a season more",
+            "drop": f", {remedy.extra_pieces:.0f} pieces a season",
+        }.get(remedy.kind, "")
+        yield from wrapped(
+            f"{remedy.change}{work} ({money(remedy.purchase_cost, currency)} in all)", first="- ", rest="  "
+        )
