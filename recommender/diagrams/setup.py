@@ -2,120 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import atan2, cos, pi, sin, sqrt
+from math import atan2, cos, pi, sin
 
 from catalog_schema.catalogue import Catalogue, RopeLength
 from catalog_schema.units import UnitSystem, show
 from recommender.diagrams import shapes
 from recommender.diagrams.callouts import Callout, column
+from recommender.diagrams.scene import GROUND, STEM_X, WIDTH, Scene, between
 from recommender.diagrams.svg import Markup, Point, cut_to, element, path
 from recommender.kit.result import CAUTIONS, Assignment
 from recommender.physics import STANDARD_GRAVITY
 from recommender.report.figures import force, length_needed, mass, percent, words
 from recommender.report.layout import wrapped
 from recommender.report.specification import catalogue_id
-from recommender.sourced import COMMON_PRACTICE, Sourced
-from recommender.work.cases import BRAKE_HEIGHT, LoadCase
+from recommender.work.cases import LoadCase
 
-WIDTH, GROUND, COLUMN = 400.0, 478.0, 214.0
-STEM_X = 74.0
+COLUMN = 214.0
 LINE_LETTERS = 22
 """Letters of a bold line that fit beside the picture."""
-DRAWN_DENSITY = Sourced(900.0, "kg/m3", COMMON_PRACTICE, note="for the thickness of the drawn piece only")
 DONE = {"lower": "lowered", "lift": "lifted", "catch": "caught"}
 SMALL, CAUTION_STEP = 12.0, 15.0
-LONGEST_ARROW, SHORTEST_ARROW = 74.0, 16.0
 CAUTION_LINES = (CAUTIONS[0], CAUTIONS[2])
 DARK = "svg:root{color:#1d241f}@media (prefers-color-scheme:dark){svg:root{color:#e9ece6}}"
 """For the file by itself; inside a page the ink is the page's own."""
-
-
-def _between(low: float, high: float, value: float) -> float:
-    return min(max(value, low), high)
-
-
-@dataclass(frozen=True)
-class _Scene:
-    """Where everything stands, worked out from the load case."""
-
-    assignment: Assignment
-    case: LoadCase
-    system: UnitSystem
-    ring: bool
-    lifter_kind: str
-
-    @property
-    def height(self) -> float:
-        """Rigging height. [m]"""
-        return self.case.fall + float(BRAKE_HEIGHT)
-
-    @property
-    def scale(self) -> float:
-        """Drawing units in a metre of height."""
-        return (200 + 130 * min(self.height, 25.0) / 25.0) / self.height
-
-    @property
-    def thickness(self) -> float:
-        """Of the drawn piece."""
-        volume = self.assignment.piece_mass_kg / float(DRAWN_DENSITY)
-        return _between(13.0, 40.0, 2.2 * self.scale * sqrt(4 * volume / (pi * self.case.piece_length)))
-
-    @property
-    def piece(self) -> float:
-        """Length of the drawn piece."""
-        return _between(38.0, 84.0, self.case.piece_length * self.scale)
-
-    @property
-    def halves(self) -> tuple[float, float]:
-        """Half widths of the stem at the redirect and at the brake."""
-        return (
-            _between(8.0, 18.0, 30 * self.case.stem_at_redirect),
-            _between(10.0, 24.0, 30 * self.case.stem_at_brake),
-        )
-
-    @property
-    def radius(self) -> float:
-        return _between(13.0, 19.0, self.thickness / 2 + 2)
-
-    @property
-    def redirect(self) -> Point:
-        """Middle of the sheave."""
-        return STEM_X + self.halves[0] + 12 + self.radius, GROUND - self.height * self.scale
-
-    @property
-    def lead(self) -> float:
-        """Drawn line between redirect and piece."""
-        return _between(56.0, 62.0 if self.case.swing_angle else 96.0, self.case.lead * self.scale)
-
-    @property
-    def top(self) -> Point:
-        """Upper end of the hanging piece."""
-        return self.redirect[0] + self.radius, self.redirect[1] + self.lead
-
-    @property
-    def cut(self) -> float:
-        """Height of the cut in a catch."""
-        return self.redirect[1] - self.radius - 14 - _between(12.0, 30.0, self.scale * self.case.lead / 2)
-
-    @property
-    def brake(self) -> Point:
-        """Where the line comes to the brake, or to the lifter where there is none."""
-        if self.away:
-            return 34.0, GROUND - 52
-        low = 92.0 if "lifter" in self.assignment.parts and "brake" in self.assignment.parts else 56.0
-        return self.redirect[0] - self.radius, GROUND - low
-
-    @property
-    def away(self) -> bool:
-        """Whether the line leads to a brake that stands apart."""
-        return self.case.leg_angle > 0 and not self.case.swing_angle
-
-    def long(self, newtons: float) -> float:
-        """Length of an arrow; the largest force of the picture has the longest."""
-        a = self.assignment
-        most = max(a.line_tension_n, a.redirect_reaction_n, a.line_tension_jam_n, a.redirect_reaction_jam_n)
-        return max(SHORTEST_ARROW, LONGEST_ARROW * newtons / most) if newtons else 0.0
 
 
 def draw_setup(
@@ -145,7 +54,7 @@ def draw_setup(
     """
     if assignment.job != case.job:
         raise ValueError(f"case must be of job type {assignment.job!r}, not of {case.job!r}")
-    scene = _Scene(
+    scene = Scene(
         assignment,
         case,
         system,
@@ -188,14 +97,14 @@ def _kind(catalogue: Catalogue | None, item: str) -> str:
     return "" if isinstance(found, RopeLength) else str(getattr(found, "kind", ""))
 
 
-def _heading(scene: _Scene) -> Markup:
+def _heading(scene: Scene) -> Markup:
     text = f"{scene.assignment.job}: {DONE[scene.assignment.technique]}"
     return element(
         "text", cut_to(text, WIDTH - 16, 16), x=8, y=24, font_size=16, font_weight=700, fill=shapes.INK
     )
 
 
-def _tree(scene: _Scene) -> list[Markup]:
+def _tree(scene: Scene) -> list[Markup]:
     catching = scene.case.technique == "catch"
     top = scene.cut if catching else 52.0
     half, base = scene.halves
@@ -220,7 +129,7 @@ def _tree(scene: _Scene) -> list[Markup]:
     return parts
 
 
-def _gear(scene: _Scene) -> list[Markup]:
+def _gear(scene: Scene) -> list[Markup]:
     parts, at = scene.assignment.parts, scene.redirect
     half, base = scene.halves
     hung = (at[0], at[1] - scene.radius - 3)
@@ -260,14 +169,14 @@ def _tail(start: Point) -> Markup:
     )
 
 
-def _piece(scene: _Scene) -> list[Markup]:
+def _piece(scene: Scene) -> list[Markup]:
     """The piece as it hangs, as a ghost where it comes from, and its way."""
     ways = {"catch": _caught, "lift": _lifted, "lower": _swung if scene.case.swing_angle else _lowered}
     before = ways[scene.case.technique](scene)
     return [*before, shapes.log(scene.top, scene.piece, scene.thickness)]
 
 
-def _caught(scene: _Scene) -> list[Markup]:
+def _caught(scene: Scene) -> list[Markup]:
     (x, y), upper = scene.top, scene.cut - scene.piece * 0.75
     end = (x + scene.thickness / 2 + 5, y + 14)
     d = f"M{STEM_X + scene.thickness / 2 + 3:.1f} {upper:.1f} C{x + 50:.1f} {upper:.1f} {x + 58:.1f} {y - 34:.1f}"
@@ -275,7 +184,7 @@ def _caught(scene: _Scene) -> list[Markup]:
     return [ghost, *_way(d, end, 2.2)]
 
 
-def _swung(scene: _Scene) -> list[Markup]:
+def _swung(scene: Scene) -> list[Markup]:
     angle, (x, y) = scene.case.swing_angle, (scene.redirect[0] + scene.radius, scene.redirect[1])
     out = (x + scene.lead * sin(angle), y + scene.lead * cos(angle))
     length = min(scene.piece, 44.0)
@@ -289,9 +198,9 @@ def _swung(scene: _Scene) -> list[Markup]:
     ]
 
 
-def _lifted(scene: _Scene) -> list[Markup]:
+def _lifted(scene: Scene) -> list[Markup]:
     x, y = scene.top
-    below = (x, y + _between(22.0, 60.0, scene.case.lift_height * scene.scale))
+    below = (x, y + between(22.0, 60.0, scene.case.lift_height * scene.scale))
     side = x + scene.thickness / 2 + 8
     d = f"M{side:.1f} {below[1] + scene.piece * 0.6:.1f} L"
     return [
@@ -300,7 +209,7 @@ def _lifted(scene: _Scene) -> list[Markup]:
     ]
 
 
-def _lowered(scene: _Scene) -> list[Markup]:
+def _lowered(scene: Scene) -> list[Markup]:
     x, y = scene.top[0] + scene.thickness / 2 + 8, scene.top[1] + scene.piece * 0.55
     return _way(f"M{x:.1f} {y:.1f} L", (x, y + 40), pi / 2)
 
@@ -320,7 +229,7 @@ def _way(d: str, end: Point, direction: float) -> list[Markup]:
     return [dotted, shapes.head(end, direction, size=6.5, fill=shapes.INK, opacity=0.85)]
 
 
-def _forces(scene: _Scene) -> list[Markup]:
+def _forces(scene: Scene) -> list[Markup]:
     a, up, down = scene.assignment, -pi / 2, pi / 2
     jam = {
         name: scene.long(getattr(a, f"{name}_jam_n"))
@@ -345,7 +254,7 @@ def _forces(scene: _Scene) -> list[Markup]:
     return arrows
 
 
-def _callouts(scene: _Scene) -> list[Callout]:
+def _callouts(scene: Scene) -> list[Callout]:
     a, (x, y), top, brake = scene.assignment, scene.redirect, scene.top, scene.brake
     found = [
         _about(scene, "redirect", "redirect_reaction", (x + 4, y - scene.radius * 0.3)),
@@ -361,7 +270,7 @@ def _callouts(scene: _Scene) -> list[Callout]:
     return found
 
 
-def _about(scene: _Scene, part: str, force_name: str, at: Point) -> Callout:
+def _about(scene: Scene, part: str, force_name: str, at: Point) -> Callout:
     """A part with its force, in the jam too, and how hard it works."""
     a, system = scene.assignment, scene.system
     lines = [force(getattr(a, f"{force_name}_n"), system)]
@@ -379,20 +288,15 @@ def _named(a: Assignment, part: str) -> list[str]:
 
 
 def _used(a: Assignment, place: str) -> str:
-    """The hardest-working of the parts at a place."""
+    """The hardest-working of the parts at a place, which it is where there are several, and if the jam decides."""
     parts = [part for part in a.utilisation if part.split("_")[0] == place]
     part = max(parts, key=lambda name: a.utilisation[name])
-    which = (
-        ""
-        if len(parts) == 1
-        else f" ({words(part.removeprefix(place + '_'))})"
-        if part != place
-        else f" ({place})"
-    )
-    return f"used {percent(a.utilisation[part])}{which}"
+    which = [] if len(parts) == 1 else [words(part.removeprefix(f"{place}_"))]
+    about = ", ".join([*which, *(["locked"] if a.governing[part] == "jam" else [])])
+    return f"used {percent(a.utilisation[part])}" + (f" ({about})" if about else "")
 
 
-def _about_piece(scene: _Scene) -> tuple[str, ...]:
+def _about_piece(scene: Scene) -> tuple[str, ...]:
     a, case, system = scene.assignment, scene.case, scene.system
     weight = force(a.piece_mass_kg * float(STANDARD_GRAVITY), system)
     lines = [
@@ -415,7 +319,7 @@ def _about_piece(scene: _Scene) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _key(scene: _Scene) -> list[Markup]:
+def _key(scene: Scene) -> list[Markup]:
     y = GROUND + 24
     parts = [shapes.arrow((8, y - 4), 0.0, 26), _small("force with the largest piece", 42, y)]
     if scene.assignment.line_tension_jam_n:

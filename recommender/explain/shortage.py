@@ -91,10 +91,11 @@ class Shortage:
     def remedies(self, drops: Sequence[Drop]) -> list[Remedy]:
         """Single changes that each make the sum pay for everything, those that make least work first."""
         found = [*self._easier_catches(), *self._cuts(), *self._dropping(drops)]
+        currency = self.plan.catalogue.currency
         missing = (self.everything.added - self.budget) / CENTS
         ranked = sorted(found, key=lambda one: (one.extra_pieces, one.purchase_cost))
         money = Remedy(
-            change=f"spend {missing:,.2f} more",
+            change=f"spend {currency} {missing:,.2f} more".replace("  ", " "),
             kind="money",
             jobs=(),
             purchase_cost=self._cost(self.everything.added),

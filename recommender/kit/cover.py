@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from recommender.kit.problem import Ints, KitProblem, Ways
+from recommender.kit.reduce import tidy_ways
 from recommender.kit.spools import is_cuttable
 
 
@@ -35,6 +36,9 @@ def covered_cases(
         return covered
     ways = problem.ways(np.flatnonzero(~covered), counts > 0)
     copies = problem.copies_of(ways.case)
+    if np.any(copies > 1):  # setups side by side may have different lines, as in the model
+        ways = tidy_ways(ways)
+        copies = problem.copies_of(ways.case)
     plenty = _has_plenty(ways, counts, copies)
     covered[ways.case[plenty]] = True
     for row in np.flatnonzero(~plenty):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import floor
 
 from catalog_schema.units import UnitSystem, show
 from recommender.explain.answers import CurveResult, CurveStep
@@ -13,8 +14,8 @@ from recommender.report.layout import Column, table, wrapped
 from recommender.report.reasons_text import unfinished
 
 READING = (
-    "Each row holds up to the length that is named, for the longest piece of these job types; all of them are made "
-    "shorter or longer alike. Lengths are rounded down, masses up. Beyond the last size nothing was looked at."
+    "Each row holds up to that share of the planned size; all of these job types are made shorter or longer alike. The "
+    "length and the mass are those of the longest and the heaviest of their pieces. Lengths are rounded down, masses up. Beyond the last size nothing was looked at."
 )
 NO_KIT = "nothing in the catalogue carries it"
 
@@ -46,14 +47,14 @@ def curve_text(result: CurveResult, system: UnitSystem) -> str:
 
 def _table(steps: Sequence[CurveStep], currency: str, system: UnitSystem) -> list[str]:
     columns = (
-        Column("of planned", True), Column("longest", True), Column("heaviest", True),
+        Column("up to", True), Column("longest", True), Column("heaviest", True),
         Column(f"kit{f' [{currency}]' if currency else ''}", True), Column("against the row above"),
     )  # fmt: skip
     return table(columns, [_row(step, system) for step in steps])
 
 
 def _row(step: CurveStep, system: UnitSystem) -> tuple[str, ...]:
-    sizes = f"{100 * step.from_scale:.0f} - {100 * step.to_scale:.1f} %"
+    sizes = f"{floor(1000 * step.to_scale + 1e-6) / 10:.1f} %"
     length = show(step.largest_length_m, "length", system, rounding="down")
     if step.purchase_cost is None:
         return sizes, length, mass(step.largest_mass_kg, system), "-", NO_KIT

@@ -50,6 +50,8 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
 
 
 def _answer(result: FirstResult) -> str:
+    if not result.steps:
+        return "No kit was found for the work of this plan: 'kitplan plan' says what is missing."
     crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
     total = f"All of the work takes {money(result.all_at_once, result.currency)}"
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."

@@ -12,9 +12,9 @@ from recommender.report.layout import section, wrapped
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 READING = (
-    "Needed for: the job types that the kit no longer covers without the item. Next cheaper: what the next cheaper item "
-    "for its place would fail at, in the setup that is shown in 'kitplan plan'; nearest: the cheaper item that fails "
-    "least. What a job type adds is the cost of the kit less that of the cheapest kit for all other work: job types "
+    "Needed for: the job types that the kit no longer covers without the item. Next cheaper: what the next cheaper "
+    "item for its place would fail at, in the setup that is shown in 'kitplan plan'; nearest: the cheaper item that "
+    "fails least. What a job type adds is the cost of the kit less that of the cheapest kit for all other work: job types "
     "share gear, so these sums do not add up to the whole."
 )
 FEW = 4
@@ -91,12 +91,12 @@ def _item(item: ItemReason, result: WhyResult) -> Iterator[str]:
 def _failing(cheaper: CheaperItem, currency: str) -> str:
     owned = " (owned)" if cheaper.id.startswith(OWNED_MARK) else f" ({money(cheaper.unit_price, currency)})"
     if cheaper.utilisation is None:
-        how = f"as {words(cheaper.part)}: {cheaper.misfit}"
+        how = f"as {words(cheaper.part)}, {cheaper.misfit}"
     else:
         how = f"the {words(cheaper.part)} is loaded to {percent(cheaper.utilisation)} of its rating"
     others = len(cheaper.jobs) - 1
-    more = f", and fails {others} more" if others > 0 else ""
-    return f"{catalogue_id(cheaper.id)}{owned} fails in '{cheaper.job}'{more}: {how}"
+    more = f" and {others} more" if others > 0 else ""
+    return f"{catalogue_id(cheaper.id)}{owned} fails in '{cheaper.job}'{more}; {how}"
 
 
 def _jobs(names: Sequence[str]) -> str:

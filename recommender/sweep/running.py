@@ -152,7 +152,8 @@ def _processes(count: int) -> Iterator[ProcessPoolExecutor]:
     """Fresh processes with one thread each, which leave Ctrl-C to this one."""
     with ProcessPoolExecutor(count, mp_context=get_context("spawn"), initializer=_leave_interrupts) as pool:
         with _surroundings_of_processes():
-            pool.submit(_leave_interrupts)  # the first task starts all processes
+            for _ in range(count):  # each task starts a process while none is idle
+                pool.submit(_leave_interrupts)
         yield pool
 
 

@@ -80,7 +80,7 @@ def _jobs(row: TreeRow, usual: _Cut, largest: _Cut) -> Iterator[JobType]:
         on_stem = row.limbs == "on_stem"
         small, large = (_by_class(row, one.pieces.pieces, on_stem) for one in (usual, largest))
         for name in (name for name, _ in CLASSES if name in small or name in large):
-            typical, high = small.get(name) or large[name], large.get(name) or small[name]
+            typical, high = small.get(name, []), large.get(name, [])
             yield _caught(row, name, typical, high, largest.tree, with_limbs=on_stem)
 
 
@@ -140,13 +140,13 @@ def _caught(
     *,
     with_limbs: bool,
 ) -> JobType:
-    """A job type for pieces that are caught over a redirect under their own cuts."""
+    """A job type for pieces that are caught over a redirect under their own cuts; either tree may have none of them."""
     every = (*usual, *largest)  # the largest tree's top is cut higher up and may be the lighter one
     heaviest = max(every, key=lambda piece: _mass(piece, with_limbs)[1])
-    masses = [_mass(piece, with_limbs)[0] for piece in usual]
+    masses = [_mass(piece, with_limbs)[0] for piece in usual or largest]
     levels = [piece.level for piece in every]
     low, high = min(levels) - row.cut_to_redirect, max(levels) - row.cut_to_redirect
-    length = sum(piece.length for piece in usual) / len(usual)
+    length = sum(piece.length for piece in usual or largest) / len(usual or largest)
     return JobType(
         job=f"{row.tree}: {name}",
         technique="catch",

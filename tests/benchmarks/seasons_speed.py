@@ -16,15 +16,15 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from generated import catalogue, work_mix  # noqa: E402
+from generated import catalogue, work_mix
 
-from recommender.kit.solver import SolverSettings  # noqa: E402
-from recommender.ratings import default_policy  # noqa: E402
-from recommender.seasons.planning import PreparedSeasons, prepare_seasons  # noqa: E402
-from recommender.seasons.solve import solve_seasons  # noqa: E402
-from recommender.work.plan import Plan  # noqa: E402
-from recommender.work.settings import Money, PlanSettings  # noqa: E402
-from recommender.work.tables import SeasonRow  # noqa: E402
+from recommender.kit.solver import SolverSettings
+from recommender.ratings import default_policy
+from recommender.seasons.planning import PreparedSeasons, prepare_seasons
+from recommender.seasons.solve import solve_seasons
+from recommender.work.plan import Plan
+from recommender.work.settings import Money, PlanSettings
+from recommender.work.tables import SeasonRow
 
 GAP = 0.001
 

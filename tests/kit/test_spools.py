@@ -72,7 +72,7 @@ def random_problem(seed: int) -> tuple[KitProblem, list[Case], list[int]]:
         limit[spools[0].item] = 1
     nested = rng.random() < 0.6
     cases = [random_case(rng, spools, nested) for _ in range(rng.randint(1, 3))]
-    copies = [rng.randint(1, 2) if all("second" not in way for way in case) else 1 for case in cases]
+    copies = [rng.randint(1, 2) if len(case) == 1 and "second" not in case[0] else 1 for case in cases]
     lines = [item for spool in spools for item in spool.cut_items]
     standing = [(tuple(rng.sample([*ROPES, *lines], 2)), rng.randint(1, 2))] if rng.random() < 0.2 else []
     problem = KitProblem(
@@ -132,14 +132,13 @@ def totals(problem: KitProblem, counts: Any) -> Any:
 
 
 def best_totals(problem: KitProblem, cases: Sequence[Case], copies: Sequence[int]) -> Totals | None:
-    closed = [brute_force.widened(ways) for ways in cases]
     for total, counts in kits(problem):
         if all(sum(counts[i] for i in items) >= count for items, count in problem.standing) and all(
             any(
                 brute_force.serves(counts, [set(need) for need in way.values() for _ in range(n)])
                 for way in ways
             )
-            for ways, n in zip(closed, copies, strict=True)
+            for ways, n in zip(cases, copies, strict=True)
         ):
             return total
     return None

@@ -205,7 +205,7 @@ def test_any_course(new_url: Callable[[], str]) -> None:
 
     Here.new_url = staticmethod(new_url)
     few = settings(
-        max_examples=4 if new_url().startswith("postgresql") else 12,
+        max_examples=3 if new_url().startswith("postgresql") else 8,
         stateful_step_count=18,
         deadline=None,
         phases=(Phase.reuse, Phase.generate),  # to shrink a course takes minutes

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -93,6 +98,39 @@ def test_interruption_shows_what_is_done(monkeypatch: pytest.MonkeyPatch) -> Non
     result = run(*QUICK)
     assert result.exit_code == 130
     assert "1 of 6 seasons drawn" in result.stdout and "Stopped after 1 of 6 draws." in result.stderr
+
+
+@pytest.mark.tools
+@pytest.mark.skipif(not hasattr(os, "killpg"), reason="no groups of processes here")
+def test_ctrl_c_ends_all_processes_with_what_is_done(tmp_path: Path) -> None:
+    """As from a terminal: every process of the group is interrupted."""
+    file = tmp_path / "draws.jsonl"
+    call = [
+        sys.executable,
+        "-m",
+        "recommender.cli",
+        "sweep",
+        PLAN,
+        "--draws",
+        100_000,
+        "--only-judge",
+        "--keep",
+        file,
+    ]
+    with subprocess.Popen(
+        [str(one) for one in call],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    ) as process:
+        while process.poll() is None and not (file.exists() and file.read_bytes().count(b"\n") > 1):
+            time.sleep(0.05)
+        os.killpg(process.pid, signal.SIGINT)
+        text, errors = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "Traceback" not in errors and errors.startswith("Stopped after ")
+    assert "of 100,000 seasons drawn around the plan" in text
 
 
 def test_a_cluster_that_is_not_there() -> None:

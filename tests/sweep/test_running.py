@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import types
 from collections.abc import Iterator
@@ -51,13 +52,21 @@ class Backwards(Executor):
 def test_one_process_two_processes_threads_and_any_order(
     plan: Plan, kit: JudgedKit, expected: SweepResult
 ) -> None:
-    surroundings = {name: os.environ.get(name) for name in THREADS_OF}
     assert sweep(plan, SETTINGS, kit=kit, processes=2) == expected
-    assert {name: os.environ.get(name) for name in THREADS_OF} == surroundings
     with ThreadPoolExecutor(3) as threads:
         assert sweep(plan, SETTINGS, kit=kit, executor=threads) == expected
         assert threads.submit(int, "1").result() == 1, "left running"
     assert sweep(plan, SETTINGS, kit=kit, executor=Backwards()) == expected
+
+
+def test_processes_begin_with_one_thread_and_without_interrupts() -> None:
+    surroundings = dict(os.environ)
+    with running._processes(2) as pool:
+        threads = {pool.submit(os.getenv, name) for name in THREADS_OF * 2}
+        assert {future.result() for future in threads} == {"1"}
+        assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
+    assert dict(os.environ) == surroundings
+    assert signal.getsignal(signal.SIGINT) == signal.default_int_handler
 
 
 def test_tasks_of_any_size(plan: Plan, kit: JudgedKit, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -62,8 +62,7 @@ def test_what_is_rigged_weighs_as_much_as_the_tree_above_the_lowest_cut(one) -> 
     all_limbs = float(cut.limbs.typical) + float(cut.top.limbs.typical)
     wanted = stems + (on_them if one.limbs == "on_stem" else all_limbs)
     made = sum((job.mass or 0) * (job.pieces_per_season or 0) for job in jobs_of_tree(one)) / one.count
-    # with limbs lowered, those of a rest that comes down with the top are counted with both: on the heavy side
-    assert wanted * (1 - 1e-9) <= made <= wanted * 1.25
+    assert made == pytest.approx(wanted)
 
 
 @given(rows)
