@@ -3,7 +3,7 @@
 import streamlit as st
 
 from recommender.dashboard import frame
-from recommender.dashboard.pages import gear, kit, start, work
+from recommender.dashboard.pages import gear, kit, limits, reasons, ropes, seasons, start, work
 
 frame.run(
     {
@@ -13,5 +13,13 @@ frame.run(
             gear.show, title="Gear to choose from", icon=":material/inventory_2:", url_path="gear"
         ),
         "kit": st.Page(kit.show, title="Kit", icon=":material/checklist:", url_path="kit"),
+        "reasons": st.Page(reasons.show, title="Reasons", icon=":material/help:", url_path="reasons"),
+        "limits": st.Page(limits.show, title="Limits", icon=":material/straighten:", url_path="limits"),
+        "ropes": st.Page(
+            ropes.show, title="Rope against rope", icon=":material/compare_arrows:", url_path="ropes"
+        ),
+        "seasons": st.Page(
+            seasons.show, title="Seasons", icon=":material/calendar_month:", url_path="seasons"
+        ),
     }
 )

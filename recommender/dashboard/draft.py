@@ -14,7 +14,7 @@ from recommender.ratings.policy import default_policy
 from recommender.ratings.settings import Policy
 from recommender.work.plan import Plan, jobs_from_rows, load_plan
 from recommender.work.settings import PlanSettings
-from recommender.work.tables import OwnedGear
+from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 
 DEMO_FOLDER = Path(__file__).resolve().parents[2] / "demo_catalog"
 DEMO_GEAR = "the invented gear of the examples"
@@ -72,6 +72,8 @@ class Draft:
     owned: tuple[OwnedGear, ...] = ()
     policy: Policy = field(default_factory=default_policy)
     notes: tuple[str, ...] = ()
+    seasons: tuple[SeasonRow, ...] = ()
+    season_work: tuple[SeasonWork, ...] = ()
 
     def checked(self, system: UnitSystem) -> Checked:
         """The plan in the user's units if the work is sound and there is gear, else what stands against it."""
@@ -85,8 +87,11 @@ class Draft:
             return Checked(None, tuple(problems), tuple(missing))
         settings = self.settings.model_copy(update={"units": system})
         owned, lost = _known_gear(self.owned, self.catalogue)
-        notes = (*self.notes, *lost)
-        return Checked(Plan(Path(), settings, jobs, self.catalogue, owned, self.policy, notes))
+        work, gone = _known_work(self.season_work, jobs)
+        notes = (*self.notes, *lost, *gone)
+        return Checked(
+            Plan(Path(), settings, jobs, self.catalogue, owned, self.policy, notes, self.seasons, work)
+        )
 
     def with_rows(self, rows: Rows) -> Draft:
         """The draft after an edit of its rows."""
@@ -113,6 +118,16 @@ def _known_gear(owned: Iterable[OwnedGear], catalogue: Catalogue) -> tuple[tuple
     return tuple(one for one in owned if one.item in known), [note] if lost else []
 
 
+def _known_work(
+    rows: Iterable[SeasonWork], jobs: Iterable[JobType]
+) -> tuple[tuple[SeasonWork, ...], list[str]]:
+    """Pieces by season of job types that the work table has, and a note on those that it has no more."""
+    rows, known = tuple(rows), {job.job for job in jobs}
+    lost = sorted({row.job for row in rows} - known)
+    note = f"Pieces by season are not counted for what the work table does not have: {', '.join(lost)}."
+    return tuple(row for row in rows if row.job in known), [note] if lost else []
+
+
 def opened(folder: Path) -> Draft:
     """A plan on disk as a draft.
 
@@ -130,6 +145,8 @@ def opened(folder: Path) -> Draft:
         owned=plan.owned,
         policy=plan.policy,
         notes=plan.notes,
+        seasons=plan.seasons,
+        season_work=plan.season_work,
     )
 
 

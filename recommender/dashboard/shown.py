@@ -11,6 +11,7 @@ import streamlit as st
 
 from catalog_schema.problems import Problem
 from recommender.charts.words import headline
+from recommender.kit.result import Uncovered
 from recommender.report.figures import words
 
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
@@ -102,3 +103,20 @@ def lines(texts: Sequence[str]) -> None:
     """Sentences under each other."""
     for text in texts:
         st.text(text)
+
+
+def shortfall(one: Uncovered) -> None:
+    """What of a job type can't be carried, by how much, and what would help."""
+    with st.container(border=True):
+        st.markdown(f"**{plain(one.job)}** ({one.technique})")
+        part, short, remedy = st.columns([1, 2, 2])
+        with part:
+            st.caption("Part that falls short")
+            st.text(headline(one.part))
+        with short:
+            st.caption("By how much")
+            st.text(one.shortfall)
+        with remedy:
+            st.caption("What would help")
+            st.text(one.remedy)
+            lines([f"Or: {other}" for other in one.other_remedies])

@@ -40,7 +40,9 @@ def digest_of(plan: Plan) -> str:
 
 
 def _inputs(plan: Plan) -> Iterator[str]:
-    models: tuple[BaseModel, ...] = (plan.settings, plan.policy, *plan.jobs, *plan.owned)
+    models: tuple[BaseModel, ...] = (
+        plan.settings, plan.policy, *plan.jobs, *plan.owned, *plan.seasons, *plan.season_work
+    )  # fmt: skip
     for model in models:
         yield model.model_dump_json()
     for name, rows in plan.catalogue.tables().items():

@@ -13,6 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from recommender.explain.programmes import Coverage, lightest_left_out
 from recommender.explain.questions import Flags, Found, KitQuestions
 from recommender.kit.problem import Ints
@@ -51,6 +53,7 @@ class LargestShares:
         ``weight`` are other weights than those of the work, each at least 1.
         """
         worth = self.weight if weight is None else weight
+        self._single_cores()
         while True:
             known = [core for core in self._cores if core.budget >= budget]
             left_out = lightest_left_out(
@@ -62,6 +65,16 @@ class LargestShares:
                 proven = answer.proven and all(core.proven for core in known)
                 return Coverage(answer.pieces, covers, int(self.weight @ covers), answer.cost, proven)
             self._cores.append(_Core(answer.cases, budget, answer.proven))
+
+    def _single_cores(self) -> None:
+        """Each load case that costs anything by itself is a core for every sum below that."""
+        if self._cores:
+            return
+        for case in np.flatnonzero(self.cases).tolist():
+            alone = np.arange(len(self.cases)) == case
+            found = self.questions.cheapest(alone)
+            if found is not None and found.cost > 0:
+                self._cores.append(_Core(alone, int(found.bound) - 1, found.proven))
 
     def cheapest_of_largest(self, budget: int) -> Coverage:
         """The largest weight for a sum, and of all kits that cover as much the cheapest. [cent]"""

@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from catalog_schema.catalogue import Catalogue, RopeLength
+from catalog_schema.catalogue import Catalogue, RopeLength, cut_from
 from catalog_schema.gear import Extra, Gear, Priced, Rope
 from catalog_schema.units import from_si
 from recommender.kit.check_setup import AGREEMENT, OnHand, SetupCheck, Stocked
@@ -52,6 +52,8 @@ def check_kit(plan: Plan, result: KitResult) -> list[str]:
         faults += _item_faults(item, usable, left_out, known=item.id in kit)
         if item.id in usable:
             kit[item.id] = Stocked(usable[item.id], item.quantity)
+            faults += _cutting_faults(item, usable[item.id], result)
+            kit |= _lines_cut(item, usable[item.id])
     faults += _cost_faults(result, kit)
     if plan.settings.extras:
         faults += _missing_extras(plan, kit)
@@ -89,7 +91,7 @@ def _owned(name: str, row: OwnedGear, table: str, gear: Gear, sold_length: float
     length = sold_length if row.length is None else row.length
     mass = gear.mass
     if isinstance(gear, Rope):
-        length = gear.length if length is None else length
+        length = gear.length or gear.spool_length if length is None else length
         mass = gear.mass_per_length * (length or 0.0)
     return OnHand(name, row.item, table, gear, row.condition, 0, mass, row.count, length)
 
@@ -146,6 +148,47 @@ def _item_faults(
         yield f"Item '{item.id}' is said to weigh {item.mass_kg:.4g} kg, it weighs {own.mass:.4g} kg."
     if not math.isclose(item.length_m or 0.0, own.length or 0.0, rel_tol=AGREEMENT):
         yield f"Item '{item.id}' is said to be {item.length_m} m long, it is {own.length} m."
+
+
+def _cutting_faults(item: KitItem, own: OnHand, result: KitResult) -> Iterator[str]:
+    """Lines that can't be cut from the spools in the kit, one after the other as they are listed."""
+    if not item.cuts_m:
+        return
+    rope = _spool(own)
+    if rope is None or rope.spool_length is None:
+        yield f"Item '{item.id}' is said to be cut, it is no spool."
+        return
+    if any(part == item.id for one in result.assignments for part in one.parts.values()):
+        yield f"Spool '{item.id}' is cut, and is itself used as a line."
+    begun, left = 0, 0.0
+    for cut in item.cuts_m:
+        if not 0 < cut <= rope.spool_length:
+            yield f"Spool '{item.id}' has {rope.spool_length:.4g} m, a line of {cut:.4g} m is cut from it."
+            return
+        if cut > left + AGREEMENT:
+            begun, left = begun + 1, rope.spool_length
+        left -= cut
+    if begun > item.quantity:
+        yield f"The lines cut from spool '{item.id}' take {begun} spools, the kit has {item.quantity}."
+
+
+def _lines_cut(item: KitItem, own: OnHand) -> dict[str, Stocked]:
+    """The lines that are cut from a spool of the kit, by id; they cost nothing beside it."""
+    rope = _spool(own)
+    if rope is None or rope.spool_length is None:
+        return {}
+    cuts = Counter(cut for cut in item.cuts_m if 0 < cut <= rope.spool_length)
+    lines = {cut: cut_from(rope, cut).id for cut in cuts}
+    return {
+        id: Stocked(OnHand(id, id, "ropes", rope, "bought", 0, 0.0, None, cut), cuts[cut])
+        for cut, id in lines.items()
+    }
+
+
+def _spool(own: OnHand) -> Rope | None:
+    """The row of a spool that is bought, None for anything else."""
+    bought = own.limit is None and isinstance(own.gear, Rope) and own.gear.spool_length is not None
+    return own.gear if bought else None  # type: ignore[return-value]
 
 
 def _cost_faults(result: KitResult, kit: Mapping[str, Stocked]) -> Iterator[str]:

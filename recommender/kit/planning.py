@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,8 @@ from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus, Uncovered
 from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.solve import KitSolution, SolverSettings, Status, solve
-from recommender.kit.stock import CENTS, GRAMS, StockItem, standing_needs, stock
+from recommender.kit.spools import Spool, cutting_list
+from recommender.kit.stock import CENTS, GRAMS, StockItem, spools_of, standing_needs, stock
 from recommender.kit.wear import textile_lives
 from recommender.work.cases import load_cases
 from recommender.work.plan import Plan
@@ -37,11 +38,24 @@ class PreparedPlan:
     notes: tuple[str, ...]
 
 
-def prepare(plan: Plan) -> PreparedPlan:
-    """Load cases, stock, demands and ratings of a plan, and the kit problem over them."""
+def prepare(plan: Plan, *, cut_spools: bool = True) -> PreparedPlan:
+    """Load cases, stock, demands and ratings of a plan, and the kit problem over them.
+
+    Parameters
+    ----------
+    plan : Plan
+    cut_spools : bool
+        Whether lines are cut from spools, in the lengths that the load cases need; else a spool is one line, and the
+        items are the same whatever the job types.
+
+    Returns
+    -------
+    PreparedPlan
+    """
     settings = plan.settings
     cases = load_cases(plan.jobs, settings.line, settings.pieces_per_season)
-    items, left_out = stock(plan.catalogue, plan.owned, plan.policy)
+    lengths = {case.line_needed for case in cases} if cut_spools else None
+    items, left_out = stock(plan.catalogue, plan.owned, plan.policy, lengths)
     fits = Fits(cases, items, plan.policy, settings.crew.ground_workers)
     crew = settings.crew
     extras = standing_needs(items, crew.climbers, crew.ground_workers, crew.crews) if settings.extras else []
@@ -54,6 +68,7 @@ def prepare(plan: Plan) -> PreparedPlan:
         source=fits,
         standing=tuple((tuple(members), count) for members, count in extras),
         copies=np.array([crew.crews * job.systems for job in plan.jobs], dtype=np.int64),
+        spools=spools_of(items),
     )
     return PreparedPlan(plan, fits, problem, (*plan.notes, *plan.policy.notes, *left_out))
 
@@ -105,7 +120,7 @@ def _result(
         gap=solution.gap if solution is not None and found else 0.0,
         solve_seconds=solution.seconds if solution is not None else 0.0,
         solver=solution.solver if solution is not None else "",
-        items=tuple(_kit_item(prepared.fits.items[k], int(count)) for k, count in enumerate(pieces) if count),
+        items=_kit_items(prepared, pieces),
         assignments=rigged,
         uncovered=uncovered,
         notes=(*prepared.notes, *holding_notes(plan, rigged)),
@@ -113,7 +128,27 @@ def _result(
     )
 
 
-def _kit_item(item: StockItem, count: int) -> KitItem:
+def _kit_items(prepared: PreparedPlan, pieces: Ints) -> tuple[KitItem, ...]:
+    """The list of items; lines that are cut stand with their spool."""
+    items = prepared.fits.items
+    cuts = {spool.item: _cuts(items, spool, pieces) for spool in prepared.problem.spools}
+    return tuple(
+        _kit_item(items[k], int(pieces[k]), cuts.get(k, ()))
+        for k in np.flatnonzero(pieces).tolist()
+        if not items[k].cut_from
+    )
+
+
+def _cuts(items: Sequence[StockItem], spool: Spool, pieces: Ints) -> tuple[float, ...]:
+    """Lines in the order in which they are cut, spool by spool. [m]"""
+    lists = cutting_list(spool.lengths(pieces), spool.length, int(pieces[spool.item]))
+    if lists is None:
+        raise InternalFault("Do not use this result. The lines of the kit don't fit on its spools")
+    length_of = {length: items[item].length for item, length in spool.cuts}
+    return tuple(length_of[length] for lines in lists for length in lines)
+
+
+def _kit_item(item: StockItem, count: int, cuts: tuple[float, ...]) -> KitItem:
     return KitItem(
         id=item.id,
         table=item.table,
@@ -122,7 +157,8 @@ def _kit_item(item: StockItem, count: int) -> KitItem:
         unit_price=item.price / CENTS,
         owned=item.owned,
         mass_kg=item.mass / GRAMS,
-        length_m=item.length if item.table == "ropes" else None,
+        length_m=(item.spool_length or item.length) if item.table == "ropes" else None,
+        cuts_m=cuts,
     )
 
 

@@ -1,6 +1,6 @@
 """Reductions of the kit problem that keep its optimum: cost, then mass, then number of different items.
 
-Four steps, each with its argument; ``tests/properties`` holds them against the unreduced model.
+Four steps, each with its argument; ``tests/kit/test_against_brute_force.py`` holds them against the unreduced model.
 
 1. *Lines move to harder ways.* If way B of a load case needs no more than way A on every part but the line (each set
    a superset, or the part not there), every line of B also works in A. A's line set is widened by B's.

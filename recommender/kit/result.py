@@ -15,6 +15,9 @@ CAUTIONS = (
     "Nobody ever hangs on load rigging: gear for climbing and gear for loads are kept apart.",
 )
 
+ROUNDING = 1e-9
+"""Relative allowance where lines fill a spool to its end: rounding only."""
+
 ResultStatus = Literal["planned", "planned, optimum not proven", "no kit", "stopped"]
 State = Literal["working", "jam"]
 HoldVerdict = Literal["held", "slips at the peak", "not held by one"]
@@ -27,7 +30,12 @@ class Typed(BaseModel):
 
 
 class KitItem(Typed):
-    """An item of the kit. Prices in units of the currency, masses in kg, lengths in m."""
+    """An item of the kit. Prices in units of the currency, masses in kg, lengths in m.
+
+    ``cuts_m`` are the lines that are cut from a spool (``length_m`` is the rope on each), in the order of cutting: each
+    comes off the spool at hand, or off the next one where that has not enough left. A line is called by the spool's id
+    and its length, such as ``R1/cut 29m``.
+    """
 
     id: str
     table: str
@@ -37,6 +45,17 @@ class KitItem(Typed):
     owned: bool
     mass_kg: float
     length_m: float | None = None
+    cuts_m: tuple[float, ...] = ()
+
+    @property
+    def cutting_list(self) -> tuple[tuple[float, ...], ...]:
+        """The lines of each spool that is cut. [m]"""
+        spools: list[list[float]] = []
+        for cut in self.cuts_m:
+            if not spools or sum(spools[-1]) + cut > (self.length_m or 0.0) * (1 + ROUNDING):
+                spools.append([])
+            spools[-1].append(cut)
+        return tuple(tuple(lines) for lines in spools)
 
     @property
     def price(self) -> float:

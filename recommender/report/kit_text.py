@@ -68,6 +68,7 @@ def _shopping_list(result: KitResult, catalogue: Catalogue, system: UnitSystem) 
     yield from section(f"For the crew, to buy{prices}", _priced(extras, catalogue, system))
     owned = [item for item in result.items if item.owned]
     yield from section("Used of what is owned", _owned(owned, catalogue, system))
+    yield from section("To cut from the spools", [line for one in bought for line in _cuts(one, system)])
     yield ""
     yield from wrapped(_total(result, gear, extras), rest="  ")
     whole, rigging = (
@@ -119,6 +120,15 @@ def _named(item: KitItem, catalogue: Catalogue, system: UnitSystem) -> str:
     if item.table == "extras":
         return f"{item.name} ({catalogue_id(item.id)})"
     return f"{item.name}\n{specification(item, catalogue, system)}"
+
+
+def _cuts(item: KitItem, system: UnitSystem) -> Iterator[str]:
+    """What to cut from each spool: lines rounded up, what is left on it rounded down."""
+    for number, lines in enumerate(item.cutting_list, start=1):
+        which = f", spool {number} of {item.quantity}" if item.quantity > 1 else ""
+        cut = ", ".join(as_listed(line, "length", system, "up") for line in lines)
+        left = as_listed(max(0.0, (item.length_m or 0.0) - sum(lines)), "length", system, "down")
+        yield from wrapped(f"{item.id}{which}: {cut}; {left} left", first="- ", rest="  ")
 
 
 def _mass(item: KitItem, system: UnitSystem) -> str:

@@ -63,7 +63,22 @@ def _lesson(match: RopeMatch, system: UnitSystem, answers: bool) -> list[str]:
 
 
 def _table(match: RopeMatch, system: UnitSystem) -> list[str]:
-    """A row for each figure, a column for each rope."""
+    columns = [Column(""), *(Column(rope.id, True) for rope in match.ropes)]
+    return table(columns, figure_rows(match, system))
+
+
+def figure_rows(match: RopeMatch, system: UnitSystem) -> list[list[str]]:
+    """A row for each figure: its name, and what it is for each rope; rows that no rope has are left out.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    list of list of str
+    """
 
     def newtons(value: float | None) -> str:
         return NONE if value is None else force(value, system)
@@ -103,8 +118,7 @@ def _table(match: RopeMatch, system: UnitSystem) -> list[str]:
         ),
     ]
     rows = [[name, *(show_one(rope) for rope in match.ropes)] for name, show_one in figures]
-    kept = [row for row in rows if any(cell != NONE for cell in row[1:])]
-    return table([Column(""), *(Column(rope.id, True) for rope in match.ropes)], kept)
+    return [row for row in rows if any(cell != NONE for cell in row[1:])]
 
 
 def _used(rope: RopeFigures, part: str) -> str:

@@ -7,9 +7,10 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.connection import wait as wait_for
 from pathlib import Path
-from threading import current_thread, main_thread
+from threading import Thread, current_thread, main_thread
 
 from recommender.sweep.kits import JudgedKit, cheapest_kit
 from recommender.sweep.outcomes import DrawOutcome, SeasonJudge, outcomes, packed
@@ -150,7 +151,7 @@ def _over(executor: Executor, content: bytes, tasks: Sequence[Sequence[int]]) ->
 @contextmanager
 def _processes(count: int) -> Iterator[ProcessPoolExecutor]:
     """Fresh processes with one thread each, which leave Ctrl-C to this one."""
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn"), initializer=_leave_interrupts) as pool:
+    with ProcessPoolExecutor(count, mp_context=get_context("spawn"), initializer=_begin_process) as pool:
         with _surroundings_of_processes():
             for _ in range(count):  # each task starts a process while none is idle
                 pool.submit(_leave_interrupts)
@@ -179,3 +180,16 @@ def _surroundings_of_processes() -> Iterator[None]:
 
 def _leave_interrupts() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _begin_process() -> None:
+    _leave_interrupts()
+    Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """End a process whose parent is gone, were it killed: it would wait for tasks for ever."""
+    parent = parent_process()
+    if parent is not None:
+        wait_for([parent.sentinel])
+        os._exit(1)

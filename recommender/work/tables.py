@@ -197,6 +197,7 @@ class SeasonRow(Row):
     work: float = quantity(
         "share", "Work of the season against the work mix", example="100", default=1.0, ge=0, le=100
     )
+    note: str = column("Anything you want to remember", default="")
 
 
 class SeasonWork(Row):

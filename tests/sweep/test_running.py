@@ -25,7 +25,7 @@ from recommender.sweep.running import THREADS_OF, outcome_of, sweep
 from recommender.sweep.settings import SweepSettings
 from recommender.work.plan import Plan
 
-SETTINGS = SweepSettings(draws=8)
+SETTINGS = SweepSettings(draws=8, pieces="expected")
 QUICK = SweepSettings(draws=12, cheapest_kits=False)
 
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import streamlit as st
 
 from recommender.charts.utilisation import utilisation_chart, utilisation_rows
-from recommender.charts.words import headline
 from recommender.dashboard import frame, state
 from recommender.dashboard.kit_tables import (
     extras_to_buy,
@@ -18,11 +17,13 @@ from recommender.dashboard.kit_tables import (
     to_buy_rows,
     together,
 )
-from recommender.dashboard.shown import lines, plain, table
+from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
-from recommender.kit.result import KitItem, KitResult, Uncovered
+from recommender.dashboard.takeaway import takeaways
+from recommender.diagrams.setup import draw_setup
+from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
-from recommender.report.kit_text import kit_text
+from recommender.work.cases import load_case
 
 SIDEWAYS = "<style>.st-key-utilisation { overflow-x: auto; }</style>"
 """On a narrow screen the picture is moved sideways, not the page."""
@@ -51,8 +52,7 @@ def _kit(answer: Answer, result: KitResult) -> None:
     system, catalogue = state.system(), answer.plan.catalogue
     _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
     _buy("For the crew, to buy", extras_to_buy(result), answer, result)
-    text = kit_text(result, catalogue, system)
-    st.download_button("The whole result as text", text, "kit.txt", icon=":material/download:")
+    _take_home(answer, result)
     owned = owned_rows(result, catalogue, system)
     if owned:
         st.subheader("Used of what you own")
@@ -70,6 +70,7 @@ def _kit(answer: Answer, result: KitResult) -> None:
     table(force_rows(result, system), first="Job type")
     st.subheader("What to rig")
     table(rig_rows(result, system), first="Job type")
+    _drawn(answer, result)
     _small_print(result)
 
 
@@ -79,6 +80,27 @@ def _buy(title: str, items: Sequence[KitItem], answer: Answer, result: KitResult
     st.subheader(title)
     st.caption(f"Together {plain(money(together(items), result.currency))}")
     table(to_buy_rows(items, answer.plan.catalogue, result.currency, state.system()), first="Item")
+
+
+def _take_home(answer: Answer, result: KitResult) -> None:
+    st.subheader("To take home")
+    with st.container(horizontal=True):
+        for one in takeaways(result, answer.plan, state.system()):
+            st.download_button(
+                one.label, one.build, one.name, one.media_type, icon=":material/download:", on_click="ignore"
+            )
+
+
+def _drawn(answer: Answer, result: KitResult) -> None:
+    st.subheader("Drawn")
+    setups = {one.job: one for one in result.assignments}
+    name = st.selectbox("Job type", list(setups), key="drawn_job")
+    plan = answer.plan
+    job = next(one for one in plan.jobs if one.job == name)
+    case = load_case(job, plan.settings.line, plan.settings.pieces_per_season)
+    picture = draw_setup(setups[name], case, state.system(), plan.catalogue)
+    with st.container(key="drawn"):
+        st.image(picture, width=560, alt=plain(f"How {name} is rigged"))
 
 
 def _totals(result: KitResult) -> None:
@@ -102,24 +124,8 @@ def _no_kit(result: KitResult) -> None:
     if not result.uncovered:
         st.markdown("Each job type can be carried by itself, but not all of them with one kit.")
     for one in result.uncovered:
-        _uncovered(one)
+        shortfall(one)
     _small_print(result)
-
-
-def _uncovered(one: Uncovered) -> None:
-    with st.container(border=True):
-        st.markdown(f"**{plain(one.job)}** ({one.technique})")
-        part, short, remedy = st.columns([1, 2, 2])
-        with part:
-            st.caption("Part that falls short")
-            st.text(headline(one.part))
-        with short:
-            st.caption("By how much")
-            st.text(one.shortfall)
-        with remedy:
-            st.caption("What would help")
-            st.text(one.remedy)
-            lines([f"Or: {other}" for other in one.other_remedies])
 
 
 def _small_print(result: KitResult) -> None:

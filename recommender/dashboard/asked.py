@@ -1,0 +1,129 @@
+"""Answers that take seconds: worked out when they are asked for, and kept by the digest of their plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+import streamlit as st
+
+from recommender.dashboard import state
+from recommender.dashboard.solving import Answer, digest_of
+from recommender.explain.answers import CurveResult, WhyResult
+from recommender.explain.limits import LimitsSheet, limits_sheet
+from recommender.explain.rope_match import RopeMatch, compare_ropes
+from recommender.kit.result import KitResult
+from recommender.kit.solver import SolverSettings
+from recommender.seasons.result import SeasonsResult
+from recommender.work.plan import Plan
+
+T = TypeVar("T")
+PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
+"""Of somebody in front of a screen; the gap says how far from the cheapest the answer may be then."""
+ALL_LOWERED = -1
+
+
+def wanted(name: str, subject: str, label: str) -> bool:
+    """Whether an answer about a subject was asked for; a button that asks for it, as long as it was not.
+
+    Parameters
+    ----------
+    name : str
+        Of the question.
+    subject : str
+        Digest of what it is about; an answer about another one does not count.
+    label : str
+        Of the button.
+    """
+    key = f"asked_{name}"
+    before = st.session_state.get(key)
+    if before == subject:
+        return True
+    if before is not None:
+        st.info("The question has changed since it was answered last: ask again.", icon=":material/history:")
+    st.button(label, key=f"ask_{name}", type="primary", on_click=_ask, args=(key, subject))
+    return False
+
+
+def _ask(key: str, subject: str) -> None:
+    st.session_state[key] = subject
+
+
+def kit_in_hand() -> tuple[Answer, KitResult] | None:
+    """The last kit that was found, with its plan; None without one."""
+    answer = state.answer()
+    if answer is None or answer.result is None or not answer.result.assignments:
+        return None
+    return answer, answer.result
+
+
+def tried(question: Callable[[], T]) -> T | None:
+    """An answer, or None after the screen was told why there is none."""
+    try:
+        return question()
+    except (ValueError, ArithmeticError, RuntimeError) as error:
+        st.error("This can't be worked out; no result of it may be used.", icon=":material/error:")
+        st.text(f"{type(error).__name__}: {error}")
+        return None
+
+
+def seasons_of(plan: Plan) -> SeasonsResult:
+    """What to buy in which season."""
+    return _seasons(digest_of(plan), plan)
+
+
+def limits_of(plan: Plan, kit: KitResult | None) -> LimitsSheet:
+    """The largest pieces for a plan's kit, or without it for the gear that is owned."""
+    return _limits(digest_of(plan), kit is None, plan, kit)
+
+
+def ropes_of(plan: Plan, ropes: tuple[str, ...], job: str, kit: KitResult) -> RopeMatch:
+    """Ropes side by side in one job, over the redirect and brake of the kit."""
+    return _ropes(digest_of(plan), ropes, job, plan, kit)
+
+
+def reasons_of(plan: Plan) -> WhyResult:
+    """Why each item is in the cheapest kit."""
+    return _reasons(digest_of(plan), plan)
+
+
+def curve_of(plan: Plan, job: int) -> CurveResult:
+    """Cost against the largest piece of one job type, by its place, or of all that are lowered."""
+    return _curve(digest_of(plan), job, plan)
+
+
+@st.cache_data(max_entries=16, show_spinner="Looking for the cheapest purchases over all seasons ...")
+def _seasons(digest: str, _plan: Plan) -> SeasonsResult:
+    from recommender.seasons import plan_seasons
+
+    return plan_seasons(_plan, PATIENCE)
+
+
+@st.cache_data(max_entries=32, show_spinner="Looking for the largest pieces ...")
+def _limits(digest: str, is_owned: bool, _plan: Plan, _kit: KitResult | None) -> LimitsSheet:
+    return limits_sheet(_plan, _kit)
+
+
+@st.cache_data(max_entries=32, show_spinner="Working out each rope ...")
+def _ropes(digest: str, ropes: tuple[str, ...], job: str, _plan: Plan, _kit: KitResult) -> RopeMatch:
+    return compare_ropes(_plan, ropes, job, _kit)
+
+
+@st.cache_data(max_entries=16, show_spinner="Looking for kits without each item and each job type ...")
+def _reasons(digest: str, _plan: Plan) -> WhyResult:
+    from recommender.explain.reasons import explain
+    from recommender.kit.planning import prepare
+    from recommender.kit.solve import solve
+    from recommender.kit.solver import USABLE
+
+    best = solve(prepare(_plan).problem)
+    if best.status not in USABLE:
+        raise RuntimeError(f"the search for the kit ended with {best.status!r}")
+    return explain(_plan, best)
+
+
+@st.cache_data(max_entries=16, show_spinner="Looking for the cheapest kit at many sizes ...")
+def _curve(digest: str, job: int, _plan: Plan) -> CurveResult:
+    from recommender.explain.curve import cost_curve
+
+    return cost_curve(_plan, None if job == ALL_LOWERED else [job])

@@ -1,0 +1,72 @@
+"""A limits sheet as rows of tables for the screen; what is allowed is rounded down."""
+
+from __future__ import annotations
+
+from catalog_schema.units import UnitSystem, show, unit_of
+from recommender.charts.words import headline, part_place
+from recommender.dashboard.kit_tables import TableRow
+from recommender.explain.limits import LimitRow, LimitsSheet
+from recommender.files.limits_pdf import mass_allowed
+from recommender.report.figures import as_listed, words
+from recommender.report.limits_text import gear_letters
+from recommender.report.specification import catalogue_id
+
+NOTHING = "-"
+
+
+def mass_rows(sheet: LimitsSheet, species: str, system: UnitSystem) -> dict[str, list[TableRow]]:
+    """For each manner a row for each band of heights: mass, logs by diameter, and the letter of the setup."""
+    letters = gear_letters(sheet)
+    rows: dict[str, list[TableRow]] = {manner.name: [] for manner in sheet.manners}
+    for row in sheet.rows:
+        rows[row.manner].append(_row(row, sheet, species, system, letters))
+    return rows
+
+
+def _row(
+    row: LimitRow,
+    sheet: LimitsSheet,
+    species: str,
+    system: UnitSystem,
+    letters: dict[tuple[tuple[str, str], ...], str],
+) -> TableRow:
+    unit = unit_of("length", system)
+    logs = row.lengths(species) or (None,) * len(sheet.diameters_m)
+    heights = [show(end, "length", system, 0).split(" ")[0] for end in (row.height_from_m, row.height_to_m)]
+    return {
+        f"Height [{unit}]": " to ".join(heights),
+        "Largest piece": mass_allowed(row.largest_mass_kg, system) if row.largest_mass_kg else "none",
+        "Held by": row.why_not or words(row.held_by) + (", line locked" if row.state == "jam" else ""),
+        "Setup": letters.get(tuple(sorted(row.parts.items())), NOTHING),
+        **{
+            f"Log {as_listed(thick, 'stem', system)} [{unit}]": NOTHING
+            if length is None
+            else show(length, "length", system, 1, "down").split(" ")[0]
+            for thick, length in zip(sheet.diameters_m, logs, strict=True)
+            if species
+        },
+    }
+
+
+def setup_rows(sheet: LimitsSheet, system: UnitSystem) -> list[TableRow]:
+    """The setups by letter: which item is which part, and the stems that its slings go round."""
+    letters = gear_letters(sheet)
+    parts = sorted({part for setup in letters for part, _ in setup}, key=part_place)
+    found: list[TableRow] = []
+    for setup, letter in letters.items():
+        own = dict(setup)
+        row = next(one for one in sheet.rows if one.parts == own)
+        found.append(
+            {
+                "Setup": letter,
+                **{headline(part): catalogue_id(own.get(part, "")) for part in parts},
+                "Stem at the redirect": _stems(row.stem_at_redirect_m, system),
+                "Stem at brake or lifter": _stems(row.stem_at_brake_m, system),
+            }
+        )
+    return found
+
+
+def _stems(stem: tuple[float, float | None], system: UnitSystem) -> str:
+    low = as_listed(stem[0], "stem", system, "up")
+    return f"from {low}" if stem[1] is None else f"{low} to {as_listed(stem[1], 'stem', system, 'down')}"

@@ -1,0 +1,70 @@
+"""The largest pieces that the kit, or the gear that is owned, may take down."""
+
+from __future__ import annotations
+
+import datetime
+
+import streamlit as st
+
+from catalog_schema.units import UnitSystem
+from recommender.charts.limit_heights import limit_chart, limit_rows
+from recommender.dashboard import asked, frame, state
+from recommender.dashboard.limit_tables import mass_rows, setup_rows
+from recommender.dashboard.shown import lines, plain, table
+from recommender.explain.limits import LimitsSheet
+from recommender.files.limits_pdf import limits_pdf
+from recommender.report.limits_text import READING
+
+KIT, OWNED = "The kit of this plan", "The gear that is owned"
+
+
+def show() -> None:
+    """The page."""
+    st.title("Limits")
+    st.markdown(
+        "The largest piece that may come off, by technique and by height of the redirect above the ground."
+    )
+    frame.standing()
+    answer, found = state.answer(), asked.kit_in_hand()
+    choices = [KIT] if found else []
+    if answer is not None and answer.plan.owned:
+        choices.append(OWNED)
+    if answer is None or not choices:
+        st.info("There is no gear in hand yet, so there are no limits.", icon=":material/info:")
+        frame.link("kit", "See the kit")
+    else:
+        plan = answer.plan
+        chosen = (
+            st.radio("With", choices, horizontal=True, key="limits_of") if len(choices) > 1 else choices[0]
+        )
+        kit = found[1] if found and chosen == KIT else None
+        sheet = asked.tried(lambda: asked.limits_of(plan, kit))
+        if sheet is not None:
+            _sheet(sheet, state.system())
+    frame.cautions()
+
+
+def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
+    st.altair_chart(limit_chart(limit_rows(sheet, system)), key="limit_heights")
+    species = ""
+    if sheet.species:
+        species = st.selectbox(
+            "Logs of", sheet.species, index=sheet.species.index(sheet.heaviest), key="limits_species"
+        )
+    st.download_button(
+        "One page for the truck (PDF)",
+        lambda: limits_pdf(sheet, system, date=datetime.date.today(), species=species),
+        "limits.pdf",
+        "application/pdf",
+        icon=":material/download:",
+    )
+    st.caption(READING)
+    rows = mass_rows(sheet, species, system)
+    for manner in sheet.manners:
+        st.subheader(plain(manner.name))
+        st.text(f"{manner.assumptions(system)}.")
+        table(rows[manner.name])
+    st.subheader("Gear")
+    table(setup_rows(sheet, system), first="Setup")
+    st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")
+    lines(sheet.notes)

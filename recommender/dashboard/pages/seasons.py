@@ -1,0 +1,88 @@
+"""What to buy in which season, and what is cut smaller or given away until then."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from catalog_schema.units import UnitSystem
+from recommender.charts.cash import cash_chart, cash_rows
+from recommender.dashboard import asked, frame, state
+from recommender.dashboard.season_rows import cut_rows, given_rows, purchase_rows, wear_rows
+from recommender.dashboard.shown import lines, plain, shortfall, table
+from recommender.dashboard.solving import digest_of
+from recommender.report.figures import money
+from recommender.seasons.result import SeasonPlan, SeasonsResult
+
+
+def show() -> None:
+    """The page."""
+    st.title("Seasons")
+    st.markdown(
+        "When money comes season by season: what to buy when, and what to cut smaller or give away until then, at the "
+        "least cost in all."
+    )
+    frame.standing()
+    answer = state.answer()
+    if answer is None:
+        frame.link("work", "Write down the work")
+    elif asked.wanted("seasons", digest_of(answer.plan), "Plan the seasons"):
+        result = asked.tried(lambda: asked.seasons_of(answer.plan))
+        if result is not None:
+            _plan(result, state.system())
+    if answer is not None and not answer.plan.seasons:
+        st.caption("This plan names no seasons: it is taken as one season without a budget.")
+    frame.cautions()
+
+
+def _plan(result: SeasonsResult, system: UnitSystem) -> None:
+    if not result.seasons:
+        st.error(plain(f"No plan over the seasons: {result.status}."), icon=":material/block:")
+    for one in result.uncovered:
+        shortfall(one)
+    if result.seasons:
+        _totals(result)
+        st.altair_chart(cash_chart(cash_rows(result)), key="cash")
+        st.caption("Bars: what each season costs. Strokes: its budget for gear, where it has one.")
+    for season in result.seasons:
+        _season(season, result.currency, system)
+    st.subheader("Notes")
+    lines(result.notes)
+    if result.seasons:
+        st.caption(
+            plain(
+                f"{result.solver}: {result.status}, gap {100 * result.gap:.2f} %, {result.solve_seconds:.1f} s."
+            )
+        )
+
+
+def _totals(result: SeasonsResult) -> None:
+    figures = {
+        "To buy in all": result.purchase_cost,
+        "Crew time of extra cuts": result.crew_cost,
+        "For what is given away": result.hire_cost,
+        "Worth today": result.cost,
+    }
+    with st.container(horizontal=True, gap="large"):
+        for name, amount in figures.items():
+            st.metric(name, plain(money(amount, result.currency)), width="content")
+
+
+def _season(season: SeasonPlan, currency: str, system: UnitSystem) -> None:
+    st.subheader(plain(f"Season {season.season}"))
+    budget = (
+        "no budget named" if season.budget is None else f"of a budget of {money(season.budget, currency)}"
+    )
+    share = f"{100 * season.share_with_kit:.0f} % of the work done with the kit"
+    st.caption(plain(f"{money(season.purchase_cost, currency)} to buy, {budget}; {share}."))
+    if season.purchases:
+        table(purchase_rows(season, currency), first="Item")
+    else:
+        st.text("Nothing to buy.")
+    for title, rows in (
+        ("Given away", given_rows(season, currency)),
+        ("Cut smaller", cut_rows(season, currency, system)),
+        ("Life of lines used up so far, where 100 % is one line", wear_rows(season)),
+    ):
+        if rows:
+            st.markdown(f"**{title}**")
+            table(rows)

@@ -1,0 +1,65 @@
+"""A plan over seasons as rows of tables for the screen."""
+
+from __future__ import annotations
+
+from catalog_schema.units import UnitSystem, show
+from recommender.charts.words import headline
+from recommender.dashboard.kit_tables import TableRow
+from recommender.report.figures import percent
+from recommender.report.seasons_text import WORTH_SHOWING
+from recommender.report.specification import catalogue_id
+from recommender.seasons.result import SeasonPlan
+
+
+def purchase_rows(season: SeasonPlan, currency: str) -> list[TableRow]:
+    """What is bought in a season, gear first."""
+    unit = _in(currency)
+    return [
+        {
+            "Pieces": item.quantity,
+            "Item": item.name,
+            "Kind": headline(item.table),
+            f"Each{unit}": item.unit_price,
+            f"Together{unit}": item.quantity * item.unit_price,
+            "Id": item.id,
+        }
+        for item in sorted(season.purchases, key=lambda one: one.table == "extras")
+    ]
+
+
+def given_rows(season: SeasonPlan, currency: str) -> list[TableRow]:
+    """Work that somebody else is paid for."""
+    return [
+        {"Job type": job.job, "Pieces": f"{job.pieces:.0f}", f"Price{_in(currency)}": job.hire_cost}
+        for job in season.jobs
+        if job.how == "given away"
+    ]
+
+
+def cut_rows(season: SeasonPlan, currency: str, system: UnitSystem) -> list[TableRow]:
+    """Pieces that are cut into several; the longest that is allowed is rounded down."""
+    return [
+        {
+            "Job type": job.job,
+            "Pieces of each": job.pieces_of_each,
+            "At most": ""
+            if job.longest_piece_m is None
+            else show(job.longest_piece_m, "length", system, rounding="down"),
+            f"Crew time{_in(currency)}": job.crew_cost,
+        }
+        for job in season.jobs
+        if job.how == "with the kit" and job.pieces_of_each > 1
+    ]
+
+
+def wear_rows(season: SeasonPlan) -> list[TableRow]:
+    """Life of lines that is used up at the end of the season, rounded up."""
+    return [
+        {"Line": catalogue_id(line), "Used": percent(used)}
+        for line, used in season.wear_used.items()
+        if used >= WORTH_SHOWING
+    ]
+
+
+def _in(currency: str) -> str:
+    return f" [{currency}]" if currency else ""

@@ -1,0 +1,183 @@
+"""Pages that answer on demand: seasons, ropes side by side, limits, reasons; and what can be taken home."""
+
+from functools import cache
+
+import pytest
+
+from recommender.dashboard import asked
+from recommender.dashboard.draft import DEMO_FOLDER, opened
+from recommender.dashboard.solving import digest_of
+from recommender.dashboard.takeaway import takeaways
+from recommender.explain.limits import limits_sheet
+from recommender.explain.rope_match import compare_ropes
+from recommender.kit.planning import plan_kit
+from recommender.kit.result import CAUTIONS, KitResult
+from recommender.report.figures import money
+from recommender.report.rope_words import exercises
+from recommender.seasons import plan_seasons
+from recommender.work.plan import Plan, load_plan
+from recommender.work.plan_json import plan_from_json
+from recommender.work.tables import SeasonRow, SeasonWork
+
+GROUND = "training_ground"
+PAGES = ("seasons", "ropes", "limits", "reasons")
+
+
+@cache
+def plan() -> Plan:
+    return load_plan(DEMO_FOLDER / GROUND)
+
+
+@cache
+def kit() -> KitResult:
+    return plan_kit(plan())
+
+
+def charts(page) -> int:
+    return len(page.app.get("vega_lite_chart")) + len(page.app.get("arrow_vega_lite_chart"))
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("name", [GROUND, "empty"])
+def test_the_cautions_stand_on_every_page(screen, page, name):
+    text = screen(page, plan=name).text.replace("\u2060", "")
+    assert all(caution in text for caution in CAUTIONS)
+
+
+def test_seasons_are_planned_when_asked_for(screen):
+    page = screen("seasons", plan=GROUND)
+    assert not page.app.metric and "taken as one season" in page.text
+    page.press("Plan the seasons")
+    result = plan_seasons(plan(), asked.PATIENCE)
+    assert page.figure("To buy in all") == money(result.purchase_cost, result.currency)
+    table = page.table("Id")
+    assert dict(zip(table["Id"], table["Pieces"], strict=True)) == {
+        one.id: one.quantity for one in result.seasons[0].purchases
+    }
+    assert table["Together [EUR]"].sum() == pytest.approx(result.purchase_cost)
+    assert charts(page) == 1
+
+
+def test_seasons_with_budgets_are_told_apart(screen):
+    page = screen("seasons", plan=GROUND)
+    draft = page.app.session_state["draft"]
+    rows = (SeasonRow(season="first_"), SeasonRow(season="*second*", budget=0.0, work=2.0))
+    page.app.session_state["draft"] = type(draft)(**{**vars(draft), "seasons": rows})
+    page.run().press("Plan the seasons")
+    assert [one.value.replace("\\", "") for one in page.app.subheader][:2] == [
+        "Season first_",
+        "Season *second*",
+    ]
+    assert "Nothing to buy." in page.text and "taken as one season" not in page.text
+
+
+def test_an_answer_about_an_earlier_plan_is_not_shown(screen):
+    page = screen("seasons", plan=GROUND).press("Plan the seasons")
+    page.edit(0, rigging_height=7.25)
+    assert not page.app.metric and "ask again" in page.text
+    page.press("Plan the seasons")
+    assert page.figure("To buy in all")
+
+
+def test_seasons_stay_with_the_draft_and_count_in_the_digest():
+    draft = opened(DEMO_FOLDER / "new_owner")
+    read = load_plan(DEMO_FOLDER / "new_owner")
+    checked = draft.checked("metric").plan
+    assert checked is not None and checked.seasons == read.seasons != ()
+    other = type(draft)(**{**vars(draft), "seasons": draft.seasons[:1]}).checked("metric").plan
+    assert other is not None and digest_of(other) != digest_of(checked)
+
+
+def test_pieces_by_season_of_a_row_that_went_are_left_out_and_told():
+    draft = opened(DEMO_FOLDER / "new_owner")
+    season, job = draft.seasons[0].season, draft.work.now[0]["job"]
+    work = tuple(SeasonWork(season=season, job=name, pieces=5) for name in (job, "gone"))
+    checked = type(draft)(**{**vars(draft), "season_work": work}).checked("metric").plan
+    assert checked is not None and checked.season_work == work[:1]
+    assert any("gone" in note for note in checked.notes)
+
+
+def test_ropes_are_compared_in_a_job(screen):
+    page = screen("ropes", plan=GROUND)
+    (ropes,) = page.app.multiselect
+    job = page.app.selectbox[0].value
+    match = compare_ropes(plan(), ropes.value, job, kit())
+    assert match.technique == "catch"
+    table = page.table("Figure")
+    assert list(table.columns) == ["Figure", *ropes.value]
+    assert list(table[table["Figure"] == "may be used"].iloc[0])[1:] == [
+        "yes" if rope.carries else "no" for rope in match.ropes
+    ]
+    assert charts(page) == 1
+    assert "Answer" not in [one.value for one in page.app.caption]
+    page.app.toggle(key="answers").set_value(True)
+    page.run()
+    for one in exercises(match, "metric", answers=True):
+        assert one.answer in page.text
+
+
+def test_ropes_can_be_chosen_and_follow_the_units(screen):
+    page = screen("ropes", plan=GROUND)
+    page.app.selectbox[0].set_value(kit().assignments[0].job)
+    page.run()
+    page.app.multiselect[0].set_value(["DB10-45", "DB127-45", "NL16"])
+    page.run()
+    assert list(page.table("Figure").columns) == ["Figure", "DB10-45", "DB127-45", "NL16"]
+    page.app.radio(key="units").set_value("us")
+    page.run()
+    table = page.table("Figure")
+    assert list(table.columns) == ["Figure", "DB10-45", "DB127-45", "NL16"]
+    assert all(cell.endswith("lbf") for cell in table[table["Figure"] == "breaking strength"].iloc[0][1:])
+    page.app.multiselect[0].set_value(["NL16"])
+    assert "Choose 2 to 4 ropes" in page.run().text
+
+
+def test_limits_are_those_of_the_kit_rounded_down(screen):
+    page, sheet = screen("limits", plan=GROUND), limits_sheet(plan(), kit())
+    tables = [one.value for one in page.app.dataframe if "Largest piece" in one.value.columns]
+    shown = [cell for table in tables for cell in table["Largest piece"]]
+    assert len(shown) == len(sheet.rows)
+    for cell, row in zip(shown, sheet.rows, strict=True):
+        if row.largest_mass_kg:
+            assert 0 <= row.largest_mass_kg - float(cell.split(" ")[0].replace(",", "")) < 1
+        else:
+            assert cell == "none"
+    assert charts(page) == 1
+    assert [one.label for one in page.app.get("download_button")] == ["One page for the truck (PDF)"]
+    page.app.radio(key="units").set_value("us")
+    assert any(cell.endswith(" lb") for cell in page.run().table("Largest piece")["Largest piece"])
+
+
+def test_reasons_are_given_for_every_item(screen):
+    page = screen("reasons", plan=GROUND).press("Look for the reasons")
+    assert page.figure("Cheapest kit") == money(kit().purchase_cost, kit().currency)
+    items = page.table("Needed for")
+    assert sorted(items["Item"]) == sorted(item.name for item in kit().items)
+    assert set(page.table("Adds")["Job type"]) == {job.job for job in plan().jobs}
+
+
+def test_the_cost_curve_is_drawn_for_a_job(screen):
+    page = screen("reasons", plan=GROUND)
+    page.app.selectbox(key="curve_job").set_value(4)
+    page.run().press("Draw the curve")
+    assert charts(page) == 1
+    costs = list(page.table("Cheapest kit")["Cheapest kit"])
+    assert money(kit().purchase_cost, kit().currency) in costs
+    page.app.selectbox(key="curve_job").set_value(5)
+    assert charts(page.run()) == 0
+
+
+def test_a_setup_is_drawn_on_the_kit_page(screen):
+    page = screen("kit", plan=GROUND)
+    assert page.app.get("imgs")
+    page.app.selectbox(key="drawn_job").set_value(kit().assignments[-1].job)
+    page.run()
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_what_is_taken_home_is_what_it_says(system):
+    made = {one.name: one.build() for one in takeaways(kit(), plan(), system)}
+    assert made["order.xlsx"][:4] == made["plan.xlsx"][:4] == b"PK\x03\x04"
+    assert made["report.pdf"].startswith(b"%PDF")
+    assert plan_from_json(made["plan.json"].decode()).jobs == plan().jobs
+    assert money(kit().purchase_cost, kit().currency).encode() in made["kit.txt"]
