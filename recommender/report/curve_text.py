@@ -15,7 +15,8 @@ from recommender.report.reasons_text import unfinished
 
 READING = (
     "Each row holds up to that share of the planned size; all of these job types are made shorter or longer alike. The "
-    "length and the mass are those of the longest and the heaviest of their pieces. Lengths are rounded down, masses up. Beyond the last size nothing was looked at."
+    "length and the mass are those of the longest and the heaviest of their pieces; lengths are rounded down, masses "
+    "up. Beyond the last size nothing was looked at."
 )
 NO_KIT = "nothing in the catalogue carries it"
 

@@ -14,8 +14,8 @@ from recommender.report.specification import OWNED_MARK, catalogue_id
 READING = (
     "Needed for: the job types that the kit no longer covers without the item. Next cheaper: what the next cheaper "
     "item for its place would fail at, in the setup that is shown in 'kitplan plan'; nearest: the cheaper item that "
-    "fails least. What a job type adds is the cost of the kit less that of the cheapest kit for all other work: job types "
-    "share gear, so these sums do not add up to the whole."
+    "fails least. What a job type adds is the cost of the kit less that of the cheapest kit for all other work: job "
+    "types share gear, so these sums do not add up to the whole."
 )
 FEW = 4
 """Job types that are listed by name; more are counted."""

@@ -169,7 +169,7 @@ def test_the_cost_curve_is_drawn_for_a_job(screen):
 
 def test_a_setup_is_drawn_on_the_kit_page(screen):
     page = screen("kit", plan=GROUND)
-    assert page.app.get("imgs")
+    (before,) = page.app.get("image")
     page.app.selectbox(key="drawn_job").set_value(kit().assignments[-1].job)
     page.run()
 

@@ -17,7 +17,10 @@ from recommender.report.loads import LoadsResult
 from recommender.report.schemas import DOCUMENTS, PLAN_TABLES
 from recommender.work.plan import load_plan
 
-NAMES = ("check", "loads", "plan", "schema", "template")
+NAMES = (
+    "alternatives", "check", "curve", "export", "first", "limits", "loads", "plan", "ropes", "schema", "seasons",
+    "sweep", "template", "why",
+)  # fmt: skip
 CATALOGUE = DEMO_PLAN.parent
 
 

@@ -90,7 +90,7 @@ def _match(match: RopeMatch, system: UnitSystem) -> None:
 
 
 def _courses(match: RopeMatch, system: UnitSystem) -> None:
-    courses = {state: tension_rows(match, system, state) for state in ("working", "jam")}  # type: ignore[arg-type]
+    courses = {state: tension_rows(match, system, state) for state in ("working", "jam")}
     told = [state for state, rows in courses.items() if rows]
     if not told:
         return
