@@ -10,7 +10,7 @@ Sets
 Parameters
     c_i, m_i, l_i : price, mass, most pieces of use of item i (``most_of_use``)
     n_wA : how many needs of way w lie within set A, times the setups that are up at once (``KitProblem.copies``)
-    L_k, a_d : rope on spool k, length of line d
+    L_k, a_d : rope on spool k, length of line d;  q_k : most lines from spools k of use (``spools_of_use``)
 
 Variables
     x_i : pieces of item i in the kit, integer, 0 <= x_i <= l_i
@@ -27,7 +27,8 @@ Constraints
     C6  x_i <= l_i * u_i                                               ties only
     C7  sum(y_krd for r in R_k) = x_d                                  for each k, d in D_k   where lines come from
     C8  sum(a_d * y_krd for d in D_k) <= L_k * o_kr                    for each k, r     lines fit on their spool
-    C9  sum(y_krd for d with a_d > L_k / (n + 1)) <= n * o_kr          for each k, r, n  follows from C8, tighter
+    C9  sum(y_krd for d with a_d > L_k / (n + 1)) <= n * o_kr          for each k, r, n < q_k  C8 rounded down, tighter
+        sum(y_krd for d in D_k) <= q_k * o_kr                          for each k, r     no more lines than are of use
     C10 sum(o_kr for r in R_k) <= x_k                                  for each k        spools are bought whole
     C11 sum(a_d * y_krd) >= sum(a_d * y_k(r+1)d),  o_kr >= o_k(r+1)    for each k, r     none of the orders alike
     C12 sum(u_i) <= least number                                       last tie only, with spools
@@ -43,7 +44,8 @@ whose set holds another row's set with the same coefficients is left out: the sm
 
 Lines from a spool have no price (c_d = m_d = 0): C10 makes the spool be bought, and C8 lets no cut-off be used twice.
 Spools alike can be numbered at will, so C11 takes nothing away: they are numbered by the length that is cut, longest
-first. C9 is C8 for lines of which no more than n fit, rounded down.
+first. C9 is C8 for lines of which no more than n fit, rounded down; with q_k it makes a spool that is needed for few
+lines count in full in the relaxation.
 
 Sources: covering with alternatives after Toregas et al., "The Location of Emergency Service Facilities", Operations
 Research 19 (1971) 1363-1373; Hall, "On Representatives of Subsets", J. London Math. Soc. 10 (1935) 26-30; spools cut
@@ -100,9 +102,9 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     items = usable(problem.spools, items)
     most = most_of_use(problem, ways)
     spools = spools_of_use(problem, ways, items, most)
-    for number, count in spools.items():
+    for number, use in spools.items():
         item = problem.spools[number].item
-        most[item] = min(max(most[item], count), problem.limit[item])
+        most[item] = min(max(most[item], use.spools), problem.limit[item])
     pieces = add_pieces_variables(programme, most, items)
     choice = add_choice_variables(programme, ways)
     set_objective(programme, problem.price, pieces)
@@ -110,11 +112,19 @@ def build(problem: KitProblem, ways: Ways, items: NDArray[np.bool_]) -> KitModel
     row_items = require_items_for_ways(programme, problem, ways, choice, pieces)
     row_items |= require_standing_needs(programme, problem, pieces)
     line_length: dict[int, int] = {}
-    for number, count in spools.items():
+    for number, use in spools.items():
         spool = problem.spools[number]
-        row_items |= cut_lines_from_spools(programme, spool, number, count, pieces)
+        row_items |= cut_lines_from_spools(programme, spool, number, use, pieces)
         line_length |= {item: length for item, length in spool.cuts if item in pieces}
     return KitModel(programme, pieces, row_items, line_length)
+
+
+@dataclass(frozen=True)
+class SpoolUse:
+    """How many spools of a kind, and lines from them, are enough for some best kit."""
+
+    spools: int
+    lines: int
 
 
 def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
@@ -137,8 +147,8 @@ def most_of_use(problem: KitProblem, ways: Ways) -> NDArray[np.int64]:
 
 def spools_of_use(
     problem: KitProblem, ways: Ways, items: NDArray[np.bool_], most: NDArray[np.int64]
-) -> dict[int, int]:
-    """R_k: a number of each spool, by its number, that is enough to cut the lines of some best kit.
+) -> dict[int, SpoolUse]:
+    """R_k and q_k: spools and lines that are enough for some best kit, by the spool's number.
 
     The fewest spools never become more when lines are left out or shortened. No kit has a use for more lines than
     ``most`` says, so as many spools as first fit needs for all of them are enough. Mostly lines are nested: wherever a
@@ -150,11 +160,14 @@ def spools_of_use(
         cuts = sorted((length, item) for item, length in spool.cuts if items[item] and most[item])
         if not cuts:
             continue
-        found[number] = len(first_fit([a for a, item in cuts for _ in range(int(most[item]))], spool.length))
+        all_lines = [length for length, item in cuts for _ in range(int(most[item]))]
+        spools = len(first_fit(all_lines, spool.length))
         lines = lines_at_once(problem, ways, [item for _, item in cuts])
-        if lines is not None:
-            on_a_spool = spool.length // cuts[-1][0]
-            found[number] = min(found[number], -(-lines // on_a_spool))
+        if lines is None:
+            found[number] = SpoolUse(spools, len(all_lines))
+            continue
+        on_a_spool = spool.length // cuts[-1][0]
+        found[number] = SpoolUse(min(spools, -(-lines // on_a_spool)), lines)
     return found
 
 
@@ -269,9 +282,9 @@ def require_standing_needs(
 
 
 def cut_lines_from_spools(
-    programme: pulp.LpProblem, spool: Spool, number: int, count: int, pieces: Mapping[int, pulp.LpVariable]
+    programme: pulp.LpProblem, spool: Spool, number: int, use: SpoolUse, pieces: Mapping[int, pulp.LpVariable]
 ) -> dict[str, NDArray[np.int64]]:
-    """C7 to C11 for one spool, ``count`` of which may be cut; the item of row C10."""
+    """C7 to C11 for one spool; the item of row C10."""
     cuts = [(item, length) for item, length in spool.cuts if item in pieces]
     opened, load = [], []
     lines: dict[int, list[tuple[pulp.LpVariable, int]]] = {item: [] for item, _ in cuts}
@@ -279,7 +292,7 @@ def cut_lines_from_spools(
     def add(terms: list[tuple[pulp.LpVariable, int]], sense: int, name: str) -> None:
         programme.addConstraint(pulp.LpConstraint(pulp.LpAffineExpression(terms), sense, name, 0))
 
-    for place in range(count):
+    for place in range(use.spools):
         name = f"{number}_{place:03d}"
         is_cut = programme.add_variable(f"o_{name}", cat=pulp.LpBinary)
         own = {
@@ -291,12 +304,14 @@ def cut_lines_from_spools(
         for item, variable in own.items():
             lines[item].append((variable, 1))
         add([*load[-1], (is_cut, -spool.length)], pulp.LpConstraintLE, f"C8_fit_{name}")
-        for most in sorted({spool.length // length for _, length in cuts}):
-            few = [(own[item], 1) for item, length in cuts if spool.length // length <= most]
+        for most in sorted({min(spool.length // length, use.lines) for _, length in cuts}):
+            few = [
+                (own[item], 1) for item, length in cuts if spool.length // length <= most or most == use.lines
+            ]
             add([*few, (is_cut, -most)], pulp.LpConstraintLE, f"C9_few_{name}_{most}")
     for item, _ in cuts:
         add([*lines[item], (pieces[item], -1)], pulp.LpConstraintEQ, f"C7_lines_{item:04d}")
-    for place in range(count - 1):
+    for place in range(use.spools - 1):
         fuller = [*load[place], *((variable, -length) for variable, length in load[place + 1])]
         add(fuller, pulp.LpConstraintGE, f"C11_load_{number}_{place:03d}")
         add(

@@ -169,7 +169,7 @@ def _break_ties(
     count_different_items(model)
     fewer = run(model, problem, settings, start)
     best = fewer if fewer.status is Status.PROVEN_OPTIMAL else lighter
-    if best is fewer and model.line_length:
+    if best is fewer and best.pieces[list(model.line_length)].any():
         cut_least(model)
         shorter = run(model, problem, settings, start)
         best = shorter if shorter.status is Status.PROVEN_OPTIMAL else fewer

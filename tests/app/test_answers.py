@@ -1,5 +1,6 @@
 """Pages that answer on demand: seasons, ropes side by side, limits, reasons; and what can be taken home."""
 
+from base64 import b64decode
 from functools import cache
 
 import pytest
@@ -169,9 +170,11 @@ def test_the_cost_curve_is_drawn_for_a_job(screen):
 
 def test_a_setup_is_drawn_on_the_kit_page(screen):
     page = screen("kit", plan=GROUND)
-    (before,) = page.app.get("image")
-    page.app.selectbox(key="drawn_job").set_value(kit().assignments[-1].job)
-    page.run()
+    for one in kit().assignments[-2:]:
+        page.app.selectbox(key="drawn_job").set_value(one.job)
+        (picture,) = page.run().app.get("image")
+        drawn = b64decode(picture.proto.imgs[0].url.removeprefix("data:image/svg+xml;base64,")).decode()
+        assert f"<title>{one.job}: " in drawn
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])

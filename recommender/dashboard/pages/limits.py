@@ -65,6 +65,6 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
         st.text(f"{manner.assumptions(system)}.")
         table(rows[manner.name])
     st.subheader("Gear")
-    table(setup_rows(sheet, system), first="Setup")
+    table(setup_rows(sheet, system))
     st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")
     lines(sheet.notes)
