@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -182,9 +183,7 @@ def _bound(programme: pulp.LpProblem) -> float:
     return max(0.0, float(inner.getInfo().mip_dual_bound))
 
 
-def _solver(
-    settings: SolverSettings, seconds: float, presolve: bool = False
-) -> tuple[pulp.LpSolver, str]:
+def _solver(settings: SolverSettings, seconds: float, presolve: bool = False) -> tuple[pulp.LpSolver, str]:
     """HiGHS where it is installed, else CBC."""
     makers: dict[str, Callable[[], pulp.LpSolver]] = {
         "HiGHS": lambda: pulp.HiGHS(
@@ -210,16 +209,37 @@ def _cbc() -> str:
     return pulp_cbc_path if os.path.exists(pulp_cbc_path) else "cbc"
 
 
+class _Quiet:
+    """How many solves are under way, and the descriptors that wait to be put back."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.depth = 0
+        self.saved: list[int] = []
+
+
+_quiet = _Quiet()
+
+
 @contextmanager
 def silent() -> Iterator[None]:
-    """Keep a solver's banner off the terminal: it writes to the file descriptors themselves."""
-    saved = [os.dup(number) for number in (1, 2)]
-    with open(os.devnull, "w", encoding="utf-8") as sink:
-        try:
-            for number in (1, 2):
-                os.dup2(sink.fileno(), number)
-            yield
-        finally:
-            for number, copy in zip((1, 2), saved, strict=True):
-                os.dup2(copy, number)
-                os.close(copy)
+    """Keep a solver's banner off the terminal: it writes to the file descriptors themselves.
+
+    Solves in several threads share the descriptors: the first to come turns them away, the last to go puts them back.
+    """
+    with _quiet.lock:
+        _quiet.depth += 1
+        if _quiet.depth == 1:
+            _quiet.saved = [os.dup(number) for number in (1, 2)]
+            with open(os.devnull, "w", encoding="utf-8") as sink:
+                for number in (1, 2):
+                    os.dup2(sink.fileno(), number)
+    try:
+        yield
+    finally:
+        with _quiet.lock:
+            _quiet.depth -= 1
+            if _quiet.depth == 0:
+                for number, copy in zip((1, 2), _quiet.saved, strict=True):
+                    os.dup2(copy, number)
+                    os.close(copy)
