@@ -156,7 +156,7 @@ class Rope(Gear):
             and self.elongation_2_at / self.elongation_at < self.elongation_2 / self.elongation
         ):
             raise ValueError(
-                "the two stretch points say that the rope gets softer under load; check them, or give the higher one only"
+                "the two stretch points say that the rope gets softer under load: check them, or give the higher one"
             )
         return self
 

@@ -177,7 +177,7 @@ class FirstPurchases:
         told, best = self.told, self.told.best
         if best is None or told.everything is None:
             return
-        gain = self.purchases.next_gain(best.weight, told.everything)
+        gain = self.purchases.next_gain(best, told.everything)
         told.next_gain = self._money_share(gain.added, gain)
         for extra in ROUND_SUMS:
             budget = max(0, told.budget + extra * CENTS)

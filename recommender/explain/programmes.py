@@ -171,6 +171,8 @@ class CoverageModel:
         solve, and the last one proves it.
         """
         best = self.least_cost(base + 1)
+        if best is not None and best.weight <= base:
+            raise ArithmeticError(f"the solver took a weight of {best.weight} for more than {base}")
         proven = best is not None and best.proven
         while best is not None and best.added:
             ratio = (best.weight - base) / best.added

@@ -28,8 +28,12 @@ from recommender.explain.sums import LargestShares
 from recommender.kit.problem import UNLIMITED, Ints, KitProblem
 from recommender.kit.reduce import tidy_ways, useful_items
 
-WHOLE = 1_000_000
-"""The weight of all pieces of a season: job types are weighed in millionths of it, at least one each."""
+WHOLE = 10_000
+"""The weight of all pieces of a season; each job type weighs at least 1.
+
+A hundredth of a percent is fine enough for a share, and coarse enough for a solver: whole numbers that are off by a
+millionth, as it allows, stay well below a weight of 1 in all.
+"""
 
 
 @dataclass(frozen=True)
@@ -51,6 +55,11 @@ class Purchases:
         Load cases to cover; those that nothing can rig are left out.
     pieces_per_season : array, shape (cases,)
         Pieces of each load case.
+
+    Attributes
+    ----------
+    decided : array of bool, shape (cases,)
+        Load cases that cost as much as all together, once :meth:`all_of_it` was asked.
     """
 
     def __init__(self, questions: KitQuestions, cases: Flags, pieces_per_season: NDArray[np.float64]) -> None:
@@ -61,6 +70,7 @@ class Purchases:
         self.pieces_per_season = pieces_per_season
         self.sold = questions.problem.limit >= UNLIMITED
         self.owned: Ints = np.where(self.sold, 0, questions.problem.limit)
+        self.decided = np.zeros_like(cases)
         self.sums = LargestShares(questions, self.cases, self.weight)
 
     def share(self, covers: Flags) -> float:
@@ -77,6 +87,7 @@ class Purchases:
         found = self.questions.cheapest(self.cases)
         if found is None:
             return None
+        self.decided = found.deciding
         self.questions.raise_floor(found.deciding)
         bought = np.where(self.sold, found.pieces, 0)
         return Coverage(bought, self.cases, int(self.weight @ self.cases), found.cost, found.proven)
@@ -85,9 +96,9 @@ class Purchases:
         """The kit that covers the largest weight for a sum, and of those the cheapest. [cent]"""
         return self._bought(self.sums.cheapest_of_largest(budget))
 
-    def next_gain(self, weight: int, top: Coverage) -> Coverage:
-        """The cheapest kit that covers more than some weight; ``top`` is one that does."""
-        return self._bought(self.sums.next_gain(top, weight))
+    def next_gain(self, best: Coverage, everything: Coverage) -> Coverage:
+        """The cheapest kit that covers more than the best one for a sum."""
+        return self._bought(self.sums.next_gain(best, everything))
 
     def path(self, target: Coverage | None) -> Iterator[Step]:
         """The steps to a kit and beyond it, until every load case is covered."""
@@ -123,10 +134,10 @@ class Purchases:
 
 
 def case_weights(pieces: NDArray[np.float64], cases: Flags) -> Ints:
-    """Weights of load cases in millionths of all pieces, at least 1 for each that is to be covered, else 0.
+    """Weights of load cases in parts of ``WHOLE``, at least 1 for each that is to be covered, else 0.
 
     >>> case_weights(np.array([30.0, 10.0, 0.0]), np.array([True, True, True])).tolist()
-    [750000, 250000, 1]
+    [7500, 2500, 1]
     """
     total = float(pieces.sum())
     rounded = np.rint(pieces * (WHOLE / total if total else 0.0)).astype(np.int64)

@@ -111,6 +111,7 @@ class KitQuestions:
         self.rank = np.argsort(hardest)
         self.at_hand: Ints | None = None
         self._floor: Floor | None = None
+        self._implies: Flags | None = None
 
     @property
     def extras_cost(self) -> int:
@@ -125,6 +126,8 @@ class KitQuestions:
 
     def implies(self) -> Flags:
         """Entry (a, b): every kit that covers load case a covers b too: each way of a has an easier one of b."""
+        if self._implies is not None:
+            return self._implies
         ways, count = self.ways, len(self.deciding)
         easier = _no_harder(ways, range(len(ways.parts)))
         some = np.zeros((len(ways), count), dtype=bool)
@@ -134,7 +137,8 @@ class KitQuestions:
         result = copies[:, None] >= copies[None, :]
         for case in range(count):
             result[case] &= some[ways.case == case].all(axis=0)
-        return np.asarray(result)
+        self._implies = np.asarray(result)
+        return self._implies
 
     def covered(self, pieces: Ints, cases: Flags | None = None) -> Flags:
         """Which of the load cases (or of all) a kit covers; false for the others."""
@@ -150,7 +154,7 @@ class KitQuestions:
         items : array of bool, shape (items,), optional
             Items that may be in the kit.
         near : array of int, shape (items,), optional
-            A kit: of several cheapest kits the one with the fewest pieces of items that are not in it.
+            A kit: of several cheapest kits one with few pieces of items that are not in it.
 
         Returns
         -------
@@ -167,13 +171,13 @@ class KitQuestions:
             model, result = self._optimum(active, allowed & self.worth(cases, known), known, start)
             if result.status not in USABLE:
                 return None
-            if near is not None:
-                result = self._nearest(model, result, near, start)
             missing = cases & ~self.covered(result.pieces, cases)
             if not missing.any():
                 break
             active = active | self.hardest(missing)
         self.deciding |= active
+        if near is not None and result.cost != int(self.problem.price @ near):
+            result = self._nearest(model, result, near, cases, start)
         proven = result.status is Status.PROVEN_OPTIMAL
         return Found(result.pieces, result.cost, active, result.bound, proven)
 
@@ -243,7 +247,9 @@ class KitQuestions:
             return np.ones(self.problem.item_count, dtype=bool)
         return self._floor.worth(known)
 
-    def _nearest(self, model: KitModel, best: KitSolution, near: Ints, start: float) -> KitSolution:
+    def _nearest(
+        self, model: KitModel, best: KitSolution, near: Ints, cases: Flags, start: float
+    ) -> KitSolution:
         """At the cost of an optimum the kit with the fewest pieces that are strange to a given one."""
         if best.status is not Status.PROVEN_OPTIMAL:
             return best
@@ -251,6 +257,8 @@ class KitQuestions:
         set_objective(model.programme, np.where(near > 0, 1, STRANGE), model.pieces)
         nearest = run(model, self.problem, self.settings, start)
         if nearest.status not in USABLE or nearest.cost > best.cost:
+            return best
+        if not self.covered(nearest.pieces, cases)[cases].all():
             return best
         return replace(nearest, status=best.status, bound=best.bound)
 
@@ -267,7 +275,8 @@ class KitQuestions:
 
     def of_kit(self, pieces: Ints, cases: Flags) -> KitProblem:
         """The problem with the ways alone that the items of a kit allow: quick to ask about parts of that kit."""
-        return replace(self.problem, source=self.ways.restricted(np.flatnonzero(cases), pieces > 0))
+        ways = tidy_ways(self.ways.restricted(np.flatnonzero(cases), pieces > 0))
+        return replace(self.problem, source=ways)
 
     def thinned(self, pieces: Ints, cases: Flags) -> Ints:
         """A kit without the pieces that nothing needs, dearest first."""
@@ -281,7 +290,12 @@ class KitQuestions:
         return kept
 
     def _first_cases(self, cases: Flags) -> Flags:
+        """The load cases that decided before, without those that others of them imply (as far as that is known)."""
         known = self.deciding & cases
+        if self._implies is not None:
+            others = self._implies & ~np.eye(len(cases), dtype=bool)
+            for case in np.flatnonzero(known):
+                known[case] = not np.any(others[known, case])
         return known if known.any() or not cases.any() else self.hardest(cases)
 
     def hardest(self, cases: Flags) -> Flags:

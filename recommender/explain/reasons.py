@@ -67,6 +67,7 @@ class Reasons:
         self._small = self.questions.of_kit(self.kit, self.cases)
         self._rater = SetupRater(self.prepared.fits)
         self._decided: Flags | None = None
+        self._floored = False
 
     @property
     def questions_in_all(self) -> int:
@@ -95,7 +96,6 @@ class Reasons:
             found = self.questions.cheapest(self.cases)
             self.proven &= found is not None and found.proven
             self._decided = self.cases if found is None else found.deciding
-            self.questions.raise_floor(self._decided)
         return self._decided
 
     def _swaps(self, items: Ints) -> Swaps:
@@ -143,15 +143,23 @@ class Reasons:
         if not failed:
             return []
         nearest = min(failed, key=lambda pair: pair[1].ratio)
-        found = []
-        for other, failure in dict([failed[0], nearest]).items():
-            kit = self._less(item, 1)
-            kit[other] += 1
-            lost = np.flatnonzero(last & ~self.questions.covered(kit, last)).tolist()
-            found.append(as_answer(self.prepared.fits, other, failure, lost))
-        return found
+        told = [
+            self._swapped(item, other, last, swaps) for other in dict.fromkeys([failed[0][0], nearest[0]])
+        ]
+        return [one for one in told if one is not None]
+
+    def _swapped(self, item: int, other: int, last: Flags, swaps: Swaps) -> CheaperItem | None:
+        """What the kit no longer covers with a cheaper item for one piece, and how that fails worst."""
+        kit = self._less(item, 1)
+        kit[other] += 1
+        lost = np.flatnonzero(last & ~self.questions.covered(kit, last)).tolist()
+        failure = swaps.worst(item, other, lost)
+        return None if failure is None else as_answer(self.prepared.fits, other, failure, lost)
 
     def _saves(self, item: int) -> float | None:
+        if not self._floored:
+            self.questions.raise_floor(self.decided())
+            self._floored = True
         allowed = np.ones(len(self.kit), dtype=bool)
         allowed[item] = False
         found = self.questions.cheapest(self.cases, allowed)

@@ -78,11 +78,11 @@ class Shortage:
         found = []
         for number, case in enumerate(order):
             first = len(self.plan.jobs) + number * len(CUTS)
-            cut = self._longest(questions, kept, first)
+            found_cut = self._longest(questions, kept, first)
             length = None
-            if cut is not None:
-                kept[first + cut] = True
-                longest = variants[number * len(CUTS) + cut]
+            if found_cut is not None:
+                kept[first + found_cut[0]] = True
+                longest = variants[number * len(CUTS) + found_cut[0]]
                 length = longest.length_high or longest.length
             share = self.purchases.share(_padded(np.arange(len(dropped)) == case, len(dropped)))
             found.append(Drop(job=self.plan.jobs[case].job, share=share, longest_piece_m=length))
@@ -90,7 +90,7 @@ class Shortage:
 
     def remedies(self, drops: Sequence[Drop]) -> list[Remedy]:
         """Single changes that each make the sum pay for everything, those that make least work first."""
-        found = [*self._easier_catches(), *self._cuts(), *self._dropping(drops)]
+        found = [*self._easier_catches(), *self._cuts(single=len(drops) == 1), *self._dropping(drops)]
         currency = self.plan.catalogue.currency
         missing = (self.everything.added - self.budget) / CENTS
         ranked = sorted(found, key=lambda one: (one.extra_pieces, one.purchase_cost))
@@ -128,24 +128,21 @@ class Shortage:
                 kinds.add(kind)
                 yield self._remedy(change, kind, [self.plan.jobs[case].job for case in catches], cost, 0.0)
 
-    def _cuts(self) -> Iterator[Remedy]:
-        """The longest cut of one job type, or of all alike."""
-        asked = self.purchases.questions
-        helping = [case for case in self.jobs if self._within_sum(asked, self._without([case])) is not None]
-        for case in helping:
+    def _cuts(self, single: bool) -> Iterator[Remedy]:
+        """The longest cut of one job type, where leaving out a ``single`` one would do, or of all alike."""
+        asked, pieces = self.purchases.questions, self.purchases.pieces_per_season
+        for case in np.flatnonzero(self.purchases.decided).tolist() if single else ():
+            if self._within_sum(asked, self._without([case])) is None:
+                continue
             variants = [shortened(self.plan.jobs[case], cut) for cut in CUTS]
             questions, cases = self._questions(variants)
-            kept, first = cases & (np.arange(len(cases)) != case), len(self.plan.jobs)
-            cut = self._longest(questions, kept, first)
-            if cut is None:
+            found = self._longest(questions, cases & (np.arange(len(cases)) != case), len(self.plan.jobs))
+            if found is None:
                 continue
-            kept[first + cut] = True
-            job = variants[cut]
+            cut, cost = found
+            job, more = variants[cut], float(pieces[case]) * (1 / CUTS[cut] - 1)
             length = show(job.length_high or job.length, "length", self.units, rounding="down")
-            cost = self._within_sum(questions, kept)
-            more = float(self.purchases.pieces_per_season[case]) * (1 / CUTS[cut] - 1)
-            if cost is not None:
-                yield self._remedy(f"cut '{job.job}' to at most {length}", "cut", [job.job], cost, more)
+            yield self._remedy(f"cut '{job.job}' to at most {length}", "cut", [job.job], cost, more)
         yield from self._cut_all()
 
     def _cut_all(self) -> Iterator[Remedy]:
@@ -182,17 +179,16 @@ class Shortage:
                 f"give away {', '.join(repr(name) for name in names)}", "drop", names, cost, given
             )
 
-    def _longest(self, questions: KitQuestions, kept: Flags, first: int) -> int | None:
-        """The longest cut, by its number, with which the sum pays for some load cases too; by halving."""
-        low, high = -1, len(CUTS)
-        if self._within_sum(questions, kept) is None:
-            return None
+    def _longest(self, questions: KitQuestions, kept: Flags, first: int) -> tuple[int, int] | None:
+        """The longest cut, by its number, with which the sum pays for some load cases too, and the cost; by halving."""
+        low, high, best = -1, len(CUTS), 0
         while high - low > 1:
             middle = (low + high) // 2
             tried = kept.copy()
             tried[first + middle] = True
-            low, high = (low, middle) if self._within_sum(questions, tried) is not None else (middle, high)
-        return high if high < len(CUTS) else None
+            cost = self._within_sum(questions, tried)
+            low, high, best = (middle, high, best) if cost is None else (low, middle, cost)
+        return (high, best) if high < len(CUTS) else None
 
     def _within_sum(self, questions: KitQuestions, cases: Flags) -> int | None:
         """The cost of the cheapest kit for some load cases if the sum pays for it. [cent]"""
@@ -200,9 +196,9 @@ class Shortage:
         return found.cost if isinstance(found, Found) else None
 
     def _questions(self, variants: Sequence[JobType]) -> tuple[KitQuestions, Flags]:
-        """Questions about the plan's load cases and some variants, with the kit for everything at hand."""
+        """Questions about the plan's load cases and some variants."""
         _, questions, cases = questions_about(self.plan, variants, self.purchases.questions.settings)
-        questions.at_hand = self.everything.pieces + self.purchases.owned
+        questions.deciding[: len(self.plan.jobs)] = self.purchases.decided
         return questions, cases & _padded(self.purchases.cases, len(cases))
 
     def _job(self, case: int, **update: float) -> JobType:

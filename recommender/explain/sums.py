@@ -19,6 +19,9 @@ from recommender.explain.programmes import Coverage, lightest_left_out
 from recommender.explain.questions import Flags, Found, KitQuestions
 from recommender.kit.problem import Ints
 
+FIRST_STEP = 10_000
+"""By how much a sum is raised first when looking for one that covers more. [cent]"""
+
 
 @dataclass(frozen=True)
 class _Core:
@@ -70,11 +73,13 @@ class LargestShares:
         """Each load case that costs anything by itself is a core for every sum below that."""
         if self._cores:
             return
+        deciding = self.questions.deciding.copy()
         for case in np.flatnonzero(self.cases).tolist():
             alone = np.arange(len(self.cases)) == case
             found = self.questions.cheapest(alone)
             if found is not None and found.cost > 0:
                 self._cores.append(_Core(alone, int(found.bound) - 1, found.proven))
+        self.questions.deciding = deciding
 
     def cheapest_of_largest(self, budget: int) -> Coverage:
         """The largest weight for a sum, and of all kits that cover as much the cheapest. [cent]"""
@@ -91,10 +96,19 @@ class LargestShares:
             top = self.largest(top.added - 1)
             yield top
 
-    def next_gain(self, top: Coverage, weight: int) -> Coverage:
-        """The cheapest kit that covers more than some weight, looked for from a kit that does downwards."""
+    def next_gain(self, best: Coverage, everything: Coverage) -> Coverage:
+        """The cheapest kit that covers more than another; ``everything`` covers all there is.
+
+        Sums that rise by ever larger steps are tried until one covers more; from there it goes down.
+        """
+        top, step = everything, FIRST_STEP
+        while best.added + step < everything.added:
+            top = self.largest(best.added + step)
+            if top.weight > best.weight:
+                break
+            top, step = everything, 2 * step
         for lower in self.downwards(top):
-            if lower.weight <= weight:
+            if lower.weight <= best.weight:
                 break
             top = lower
         return top

@@ -49,19 +49,25 @@ class Swaps:
         self.setups = {setup.case: setup for setup in setups}
 
     def worst(self, item: int, other: int, cases: Sequence[int]) -> Failure | None:
-        """The worst of the failures with ``other`` for one piece of ``item``; None where a setup works all the same."""
+        """The worst failure with ``other`` for one piece of ``item``; None where every setup works all the same."""
         failures = [self.failure(item, other, case) for case in cases]
-        if not failures or None in failures:
-            return None
-        return max((one for one in failures if one is not None), key=lambda one: one.ratio)
+        return max((one for one in failures if one is not None), key=lambda one: one.ratio, default=None)
 
     def failure(self, item: int, other: int, case: int) -> Failure | None:
         """How the setup of a load case fails with ``other`` for one piece of ``item``, where it fails least."""
         setup = self.setups[case]
-        places = [part for part, used in setup.parts.items() if used == item]
-        tries = [self._failure_at(setup, part, other) for part in places]
+        tries = [self._failure_at(setup, part, other) for part in self._places(setup, item)]
         failed = [one for one in tries if one is not None]
         return None if len(failed) < len(tries) or not failed else min(failed, key=lambda one: one.ratio)
+
+    def _places(self, setup: Setup, item: int) -> list[str]:
+        """Parts where an item stands; or, as in the setup of another crew, could stand instead of what is shown."""
+        places = [part for part, used in setup.parts.items() if used == item]
+        if places:
+            return places
+        table = self.fits.items[item].table
+        like = [part for part, used in setup.parts.items() if self.fits.items[used].table == table]
+        return [part for part in like if self._failure_at(setup, part, item) is None]
 
     def _failure_at(self, setup: Setup, part: str, other: int) -> Failure | None:
         parts = {**setup.parts, part: other}

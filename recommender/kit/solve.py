@@ -137,7 +137,11 @@ class _Growth:
         completed = quick_kit(self.problem, pieces, covered)
         if completed is not None:
             self.known = min(self.known, float(completed.cost))
-        self.active[np.flatnonzero(~covered)[:1] if completed is None else completed.cases] = True
+        further = np.flatnonzero(~covered)[:1] if completed is None else completed.cases
+        if self.active[further].all():
+            names = ", ".join(self.problem.case_names[case] for case in further)
+            raise RuntimeError(f"the model takes load cases for covered that its kit does not cover: {names}")
+        self.active[further] = True
         return True
 
     def _prune(self, model: KitModel, ways: Ways, relaxed: Relaxation | None) -> None:

@@ -79,7 +79,7 @@ def test_the_next_gain_is_the_least_sum_that_covers_more(small, seed):
     if everything is None or best.weight >= everything.weight:
         return
     least = min(cost for _, cost, covers in one.kits() if sum(purchases.weight[list(covers)]) > best.weight)
-    assert purchases.next_gain(best.weight, everything).added == least
+    assert purchases.next_gain(best, everything).added == least
 
 
 def test_a_negative_sum_is_refused(demo):

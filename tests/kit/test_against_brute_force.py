@@ -111,3 +111,17 @@ def test_several_setups_at_once_equal_every_kit_tried(seed: int) -> None:
     assert (result.status is Status.INFEASIBLE) == (best is None)
     if best is not None:
         assert totals(problem, result.pieces) == best
+
+
+def test_setups_side_by_side_may_have_different_lines() -> None:
+    """Two setups at once, one owned rope of each kind: the second way needs no more, so its line does too."""
+    cases = [
+        [{"line": [0], "redirect": [2]}, {"line": [1], "redirect": [2]}],
+        [{"line": [1], "redirect": [2]}],
+    ]
+    problem = KitProblem(
+        ("a", "b", "block"), np.array([0, 0, 5]), np.ones(3, dtype=np.int64), np.array([1, 1, UNLIMITED]),
+        ("c", "d"), ways_from_lists(cases, 3), copies=np.array([2, 1]),
+    )  # fmt: skip
+    result = solve(problem)
+    assert (result.status, result.pieces.tolist()) == (Status.PROVEN_OPTIMAL, [1, 1, 2])

@@ -26,7 +26,7 @@ assert _spec is not None and _spec.loader is not None
 brute_force: Any = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(brute_force)
 
-Case = list[dict[str, list[int]]]
+Case = list[dict[str, Any]]
 Totals = tuple[int, int, int, int]
 
 ROPES, BLOCKS = [0, 1], [2, 3]
@@ -156,3 +156,174 @@ def test_model_equals_every_kit_and_every_cutting_tried(seed: int) -> None:
         assert totals(problem, result.pieces) == best
         assert is_cuttable(problem.spools, result.pieces)
         assert covered_cases(problem, result.pieces).all()
+
+
+@pytest.mark.parametrize("seed", range(500, 520))
+def test_growth_and_reduction_keep_the_optimum(seed: int) -> None:
+    problem, _, _ = random_problem(seed)
+    reduced, plain = solve(problem), solve(problem, SolverSettings(reduce=False))
+    assert reduced.status == plain.status
+    if plain.status is Status.PROVEN_OPTIMAL:
+        assert np.array_equal(totals(problem, reduced.pieces), totals(problem, plain.pieces))
+
+
+def test_the_random_problems_are_about_spools() -> None:
+    """In a good part of them the best kit cuts lines; in some two from one spool, in some a spool is not enough."""
+    best = [(problem, solve(problem).pieces) for problem, _, _ in map(random_problem, range(40))]
+    lines = [[int(pieces[spool.cut_items].sum()) for spool in problem.spools] for problem, pieces in best]
+    spools = [[int(pieces[spool.item]) for spool in problem.spools] for problem, pieces in best]
+    assert sum(any(each) for each in lines) >= 15
+    assert any(n > m for a, b in zip(lines, spools, strict=True) for n, m in zip(a, b, strict=True))
+    assert any(m > 1 for each in spools for m in each)
+
+
+# --- a published optimum ----------------------------------------------------------------------------------------
+
+
+def orders_problem(spool: int, orders: dict[int, int]) -> KitProblem:
+    """Lines that are ordered, all cut from spools of price 1: the cutting-stock problem."""
+    count = len(orders) + 1
+    price, nothing = np.eye(1, count, dtype=np.int64)[0], np.zeros(count, dtype=np.int64)
+    return KitProblem(
+        tuple(f"i{k}" for k in range(count)), price, nothing, np.full(count, UNLIMITED), (),
+        ways_from_lists([], count),
+        tuple(((item,), pieces) for item, pieces in enumerate(orders.values(), start=1)),
+        spools=(Spool(0, spool, tuple((item, length) for item, length in enumerate(orders, start=1))),),
+    )  # fmt: skip
+
+
+def test_rolls_of_nine_metres_are_cut_as_in_print() -> None:
+    """13 rolls: Pedroso, Rais, Kubo and Muramatsu, Mathematical Optimization: Solving Problems using SCIP and Python,
+    chapter Bin packing and cutting stock problems, orders for different roll lengths; proven there by the length."""
+    orders = {2: 4, 3: 2, 4: 6, 5: 6, 6: 2, 7: 2, 8: 2}
+    problem = orders_problem(9, orders)
+    result = solve(problem)
+    assert (result.status, result.cost) == (Status.PROVEN_OPTIMAL, 13)
+    assert result.pieces.tolist() == [13, *orders.values()]
+    assert is_cuttable(problem.spools, result.pieces)
+
+
+# --- by hand ----------------------------------------------------------------------------------------------------
+
+M = 1000
+"""A metre in millimetres."""
+
+
+def rope_problem(
+    lines: Sequence[int],
+    needs: Sequence[tuple[list[int], int]],
+    spool_price: int,
+    rope_price: int,
+    spool: int = 100,
+) -> KitProblem:
+    """A rope (item 0) or lines from a spool (items 2 ...) for load cases: items that would do, and setups at once."""
+    count = 2 + len(lines)
+    price = np.array([rope_price, spool_price, *(0 for _ in lines)])
+    mass = np.array([3, 5, *(0 for _ in lines)])
+    cases: list[Case] = [[{"line": items}] for items, _ in needs]
+    return KitProblem(
+        ("rope", "spool", *(f"cut {a}m" for a in lines)), price, mass, np.full(count, UNLIMITED),
+        tuple(f"c{k}" for k in range(len(cases))), ways_from_lists(cases, count),
+        copies=np.array([copies for _, copies in needs]),
+        spools=(Spool(1, spool * M, tuple((2 + k, a * M) for k, a in enumerate(lines))),),
+    )  # fmt: skip
+
+
+def test_one_spool_beats_two_ropes() -> None:
+    result = solve(rope_problem([45], [([0, 2], 2)], spool_price=150, rope_price=90))
+    assert (result.cost, result.pieces.tolist()) == (150, [0, 1, 2])
+
+
+def test_what_is_cut_off_is_not_sold_twice() -> None:
+    """Two lines of 60 m don't come off 100 m: a spool and a fifth, 144, would be cheaper than two ropes."""
+    result = solve(rope_problem([60], [([0, 2], 2)], spool_price=120, rope_price=80))
+    assert (result.cost, result.pieces.tolist()) == (160, [2, 0, 0])
+    no_rope = solve(rope_problem([60], [([2], 2)], spool_price=120, rope_price=80))
+    assert (no_rope.cost, no_rope.pieces.tolist()) == (240, [0, 2, 2])
+
+
+def test_a_spool_is_used_to_its_end() -> None:
+    """60 + 40 of 100 m, for one load case that needs 60 m and one that needs two lines of 40 m."""
+    result = solve(rope_problem([40, 60], [([0, 3], 1), ([0, 2, 3], 2)], spool_price=120, rope_price=100))
+    assert (result.cost, result.pieces.tolist()) == (120, [0, 1, 1, 1])
+    longer = solve(rope_problem([41, 60], [([0, 3], 1), ([0, 2, 3], 2)], spool_price=120, rope_price=100))
+    assert longer.cost == 200
+
+
+def test_no_spool_where_a_rope_is_cheaper() -> None:
+    result = solve(rope_problem([45], [([0, 2], 1)], spool_price=91, rope_price=90))
+    assert result.pieces.tolist() == [1, 0, 0]
+
+
+def test_no_line_is_cut_longer_or_oftener_than_is_needed() -> None:
+    result = solve(rope_problem([20, 30, 50], [([2, 3, 4], 1), ([3, 4], 1)], spool_price=10, rope_price=1))
+    assert result.pieces.tolist() == [0, 1, 0, 1, 0]
+
+
+def test_lines_on_several_spools_are_counted_one_by_one() -> None:
+    """Five lines of 34 m: two on each spool of 100 m."""
+    result = solve(rope_problem([34], [([2], 5)], spool_price=10, rope_price=1))
+    assert result.pieces.tolist() == [0, 3, 5]
+
+
+def test_spools_of_no_further_use_are_left_out_of_the_model() -> None:
+    """Nested lines for two setups at once: two lines of the longest kind are enough, and one spool holds them."""
+    problem = rope_problem([20, 30, 50], [([0, 2, 3, 4], 2), ([0, 3, 4], 1), ([0, 4], 1)], 10, 1)
+    ways = problem.ways()
+    items = useful_items(problem, ways)
+    use = spools_of_use(problem, ways, items, np.full(problem.item_count, 2))[0]
+    assert (use.spools, use.lines) == (1, 2)
+    model = build(problem, ways, items)
+    assert model.pieces[1].upBound == 1
+
+
+def test_quick_kit_pays_for_its_spools() -> None:
+    problem = rope_problem([60], [([0, 2], 3)], spool_price=10, rope_price=90)
+    quick = quick_kit(problem)
+    assert quick is not None
+    assert (quick.cost, quick.pieces.tolist()) == (30, [0, 3, 3])
+
+
+def test_a_kit_whose_lines_do_not_fit_covers_nothing() -> None:
+    problem = rope_problem([60], [([0, 2], 1)], spool_price=10, rope_price=90)
+    assert covered_cases(problem, np.array([0, 1, 1])).tolist() == [True]
+    assert covered_cases(problem, np.array([0, 1, 2])).tolist() == [False]
+    assert covered_cases(problem, np.array([0, 0, 1])).tolist() == [False]
+
+
+def test_without_its_spool_a_line_is_not_to_be_had() -> None:
+    problem = rope_problem([60], [([0, 2], 1)], spool_price=10, rope_price=90)
+    none_left = KitProblem(
+        problem.item_ids, problem.price, problem.mass, np.array([UNLIMITED, 0, UNLIMITED]), problem.case_names,
+        problem.source, copies=problem.copies, spools=problem.spools,
+    )  # fmt: skip
+    assert solve(none_left).pieces.tolist() == [1, 0, 0]
+    assert quick_kit(none_left).pieces.tolist() == [1, 0, 0]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_the_cutting_list_needs_the_fewest_spools(seed: int) -> None:
+    rng = random.Random(seed)
+    spool = rng.randint(10, 30)
+    lengths = [rng.randint(2, spool) for _ in range(rng.randint(1, 8))]
+    fewest = fewest_spools(tuple(lengths), spool)
+    lists = cutting_list(lengths, spool, fewest)
+    assert lists is not None
+    assert len(lists) <= fewest
+    assert sorted(line for lines in lists for line in lines) == sorted(lengths)
+    assert all(sum(lines) <= spool for lines in lists)
+    assert cutting_list(lengths, spool, fewest - 1) is None
+    assert len(first_fit(lengths, spool)) >= fewest
+
+
+def test_what_is_wrong_with_a_spool_is_named() -> None:
+    with pytest.raises(ValueError, match="item 2 must be 1 to 100 mm long, not 101"):
+        Spool(1, 100, ((2, 101),))
+    with pytest.raises(ValueError, match="above 0 mm"):
+        Spool(1, 0, ())
+    one, price = np.ones(3, dtype=np.int64), np.array([1, 1, 0])
+    made: dict[str, Any] = {"case_names": (), "source": ways_from_lists([], 3), "limit": one}
+    with pytest.raises(ValueError, match="price 0 and mass 0"):
+        KitProblem(("a", "b", "c"), price, one, spools=(Spool(1, 100, ((2, 50),)),), **made)
+    with pytest.raises(ValueError, match="no item in common"):
+        KitProblem(("a", "b", "c"), price, price, spools=(Spool(1, 9, ((2, 5),)), Spool(2, 9, ())), **made)
