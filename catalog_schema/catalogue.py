@@ -116,7 +116,16 @@ def cut_from(spool: Rope, length: float) -> RopeLength:
     if not 0 < length <= spool.spool_length:
         raise ValueError(f"length must be above 0 and at most {spool.spool_length:g} m, not {length:g} m")
     share = spool.price * length / spool.spool_length
-    return RopeLength(f"{spool.id}{CUT}{_metres(length)}m", spool, length, share)
+    return RopeLength(cut_id(spool.id, length), spool, length, share)
+
+
+def cut_id(spool: str, length: float) -> str:
+    """Id of a line that is cut from a spool.
+
+    >>> cut_id("R1", 29.0)
+    'R1/cut 29m'
+    """
+    return f"{spool}{CUT}{_metres(length)}m"
 
 
 def _metres(length: float) -> str:

@@ -193,11 +193,11 @@ def curve(
 
 def _cheapest(plan: Plan) -> tuple[PreparedPlan, KitSolution]:
     """The plan made ready and its cheapest kit; without one the command ends with the exit code for that."""
-    from recommender.kit.planning import prepare
+    from recommender.kit.planning import prepare, whole_spools
     from recommender.kit.solve import solve
     from recommender.kit.solver import USABLE
 
-    prepared = prepare(plan)
+    prepared = prepare(whole_spools(plan))
     if not prepared.problem.uncovered():
         best = solve(prepared.problem)
         if best.status in USABLE:

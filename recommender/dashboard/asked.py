@@ -112,11 +112,11 @@ def _ropes(digest: str, ropes: tuple[str, ...], job: str, _plan: Plan, _kit: Kit
 @st.cache_data(max_entries=16, show_spinner="Looking for kits without each item and each job type ...")
 def _reasons(digest: str, _plan: Plan) -> WhyResult:
     from recommender.explain.reasons import explain
-    from recommender.kit.planning import prepare
+    from recommender.kit.planning import prepare, whole_spools
     from recommender.kit.solve import solve
     from recommender.kit.solver import USABLE
 
-    best = solve(prepare(_plan).problem)
+    best = solve(prepare(whole_spools(_plan)).problem)
     if best.status not in USABLE:
         raise RuntimeError(f"the search for the kit ended with {best.status!r}")
     return explain(_plan, best)

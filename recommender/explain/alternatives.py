@@ -99,7 +99,7 @@ def alternatives(
     ----------
     plan : Plan
     best : KitSolution
-        The cheapest kit, of ``prepare(plan).problem``.
+        The cheapest kit, of ``prepare(whole_spools(plan)).problem``.
     within : float
         [-]
     settings : SolverSettings, optional

@@ -9,7 +9,7 @@ import numpy as np
 
 from recommender.explain.answers import Change
 from recommender.kit.check import InternalFault, check_kit
-from recommender.kit.planning import _result, prepare
+from recommender.kit.planning import _result, prepare, whole_spools
 from recommender.kit.problem import Ints
 from recommender.kit.result import KitResult
 from recommender.kit.solver import KitSolution, Status
@@ -43,7 +43,7 @@ def checked_kit(plan: Plan, pieces: Ints, jobs: Sequence[int] | None = None) -> 
     InternalFault
         If the kit fails the check; nothing about it may be used.
     """
-    chosen = plan if jobs is None else replace(plan, jobs=tuple(plan.jobs[k] for k in jobs))
+    chosen = whole_spools(plan if jobs is None else replace(plan, jobs=tuple(plan.jobs[k] for k in jobs)))
     prepared = prepare(chosen)
     cost = int(prepared.problem.price @ pieces)
     kit = KitSolution(Status.FEASIBLE_ONLY, pieces, cost, 0.0, 0, 0.0, "")  # says nothing of an optimum

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from recommender.kit.cover import covered_cases
+from recommender.kit.cover import can_fill, covered_cases, way_sets
 from recommender.kit.formulation import KitModel, build, hold_total, set_objective
-from recommender.kit.planning import PreparedPlan, prepare
+from recommender.kit.planning import PreparedPlan, prepare, whole_spools
 from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.quick import quick_kit
 from recommender.kit.reduce import _no_harder, choose_separable, tidy_ways, useful_items
@@ -273,18 +273,17 @@ class KitQuestions:
             return float("inf")
         return float(self.problem.price @ self.thinned(completed.pieces, cases))
 
-    def of_kit(self, pieces: Ints, cases: Flags) -> KitProblem:
-        """The problem with the ways alone that the items of a kit allow: quick to ask about parts of that kit."""
-        ways = tidy_ways(self.ways.restricted(np.flatnonzero(cases), pieces > 0))
-        return replace(self.problem, source=ways)
+    def of_kit(self, pieces: Ints, cases: Flags) -> PartsOfKit:
+        """What parts of a kit cover of some load cases."""
+        return PartsOfKit(self.problem, pieces, cases)
 
     def thinned(self, pieces: Ints, cases: Flags) -> Ints:
         """A kit without the pieces that nothing needs, dearest first."""
-        kept, small = pieces.copy(), self.of_kit(pieces, cases)
+        kept, parts = pieces.copy(), self.of_kit(pieces, cases)
         for item in sorted(np.flatnonzero(kept).tolist(), key=lambda k: -int(self.problem.price[k])):
             while kept[item]:
                 kept[item] -= 1
-                if not (standing_met(small, kept) and covered_cases(small, kept, ~cases).all()):
+                if not (standing_met(self.problem, kept) and parts.cover(kept)):
                     kept[item] += 1
                     break
         return kept
@@ -304,6 +303,42 @@ class KitQuestions:
         flags = np.zeros_like(cases)
         flags[chosen[np.argmin(self.rank[chosen])]] = True
         return flags
+
+
+class PartsOfKit:
+    """Tells quickly which load cases a part of a kit covers.
+
+    Parameters
+    ----------
+    problem : KitProblem
+    pieces : array of int, shape (items,)
+        The whole kit.
+    cases : array of bool, shape (cases,)
+        Load cases to look at.
+
+    Attributes
+    ----------
+    problem : KitProblem
+        With the few ways that the items of the kit allow.
+    """
+
+    def __init__(self, problem: KitProblem, pieces: Ints, cases: Flags) -> None:
+        ways = tidy_ways(problem.ways(np.flatnonzero(cases), pieces > 0))
+        self.problem, self.cases = replace(problem, source=ways), cases
+        self._needs: dict[int, list[list[tuple[int, ...]]]] = {int(k): [] for k in np.flatnonzero(cases)}
+        for row, copies in enumerate(problem.copies_of(ways.case).tolist()):
+            self._needs[int(ways.case[row])].append(way_sets(ways, row) * copies)
+
+    def covered(self, part: Ints) -> Flags:
+        """Which of the load cases a part of the kit covers; false for those not looked at."""
+        flags = np.zeros_like(self.cases)
+        for case, ways in self._needs.items():
+            flags[case] = any(can_fill(needs, part) for needs in ways)
+        return flags
+
+    def cover(self, part: Ints) -> bool:
+        """Whether a part of the kit covers all of the load cases."""
+        return all(any(can_fill(needs, part) for needs in ways) for ways in self._needs.values())
 
 
 def _no_kit(problem: KitProblem) -> KitSolution:
@@ -327,7 +362,7 @@ def reduced_costs(problem: KitProblem, model: KitModel, relaxed: Relaxation) -> 
 def questions_about(
     plan: Plan, variants: Sequence[JobType] = (), settings: SolverSettings | None = None
 ) -> tuple[PreparedPlan, KitQuestions, Flags]:
-    """A plan made ready for questions.
+    """A plan made ready for questions; a spool is one line, uncut, so that the items are the same in all of them.
 
     Parameters
     ----------
@@ -344,7 +379,7 @@ def questions_about(
     array of bool, shape (cases,)
         The load cases of the plan as it stands.
     """
-    prepared = prepare(replace(plan, jobs=(*plan.jobs, *variants)))
+    prepared = prepare(whole_spools(replace(plan, jobs=(*plan.jobs, *variants))))
     cases = np.zeros(len(prepared.problem.case_names), dtype=bool)
     cases[: len(plan.jobs)] = True
     return prepared, KitQuestions(prepared.problem, settings), cases

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,7 +21,6 @@ from recommender.explain.kits import changes
 from recommender.explain.progress import Progress, silent
 from recommender.explain.questions import Flags, questions_about
 from recommender.explain.swaps import Swaps, as_answer, cheaper_items
-from recommender.kit.cover import covered_cases
 from recommender.kit.diagnosis import shortened
 from recommender.kit.planning import PreparedPlan
 from recommender.kit.problem import Ints
@@ -52,7 +52,7 @@ class Reasons:
     ----------
     plan : Plan
     best : KitSolution
-        Of ``prepare(plan).problem``.
+        Of ``prepare(whole_spools(plan)).problem``.
     settings : SolverSettings, optional
     """
 
@@ -64,15 +64,10 @@ class Reasons:
         self.kit: Ints = best.pieces - self.questions.extras
         self.questions.at_hand = self.kit
         self.proven = best.gap == 0.0
-        self._small = self.questions.of_kit(self.kit, self.cases)
+        self._parts = self.questions.of_kit(self.kit, self.cases)
         self._rater = SetupRater(self.prepared.fits)
         self._decided: Flags | None = None
         self._floored = False
-
-    @property
-    def questions_in_all(self) -> int:
-        """Items of the kit and job types."""
-        return int((self.best.pieces > 0).sum()) + len(self.plan.jobs)
 
     def items(self, named: Sequence[int] | None = None, saves: bool = True) -> Iterator[ItemReason]:
         """Reasons for some (or all) items of the kit, by position in the stock; ``saves`` takes a solve each."""
@@ -88,7 +83,7 @@ class Reasons:
 
     def lost(self, kit: Ints) -> Flags:
         """Load cases of the plan that a part of the kit no longer covers."""
-        return np.asarray(~covered_cases(self._small, kit, ~self.cases))
+        return self.cases & ~self._parts.covered(kit)
 
     def decided(self) -> Flags:
         """Load cases that cost as much as all of them together: the others add nothing."""
@@ -103,7 +98,9 @@ class Reasons:
         needed = np.zeros_like(self.cases)
         for item in items.tolist():
             needed |= self.lost(self._less(item, 1))
-        setups = [self._rater.best(self._small, self.kit, int(case)) for case in np.flatnonzero(needed)]
+        setups = [
+            self._rater.best(self._parts.problem, self.kit, int(case)) for case in np.flatnonzero(needed)
+        ]
         return Swaps(self.prepared.fits, setups, self.plan.settings.units)
 
     def _less(self, item: int, pieces: int) -> Ints:
@@ -111,11 +108,17 @@ class Reasons:
         kit[item] = max(0, kit[item] - pieces)
         return kit
 
+    @cached_property
+    def _lost_without(self) -> dict[int, Flags]:
+        """Load cases that the kit no longer covers without each of its items, for rigging."""
+        kit = np.flatnonzero(self.kit).tolist()
+        return {item: self.lost(self._less(item, int(self.kit[item]))) for item in kit}
+
     def _item(self, item: int, swaps: Swaps, saves: bool) -> ItemReason:
         stock = self.prepared.fits.items[item]
         quantity = int(self.best.pieces[item])
         last = self.lost(self._less(item, 1))
-        all_of_it = self.lost(self._less(item, quantity)) if quantity > 1 else last
+        all_of_it = self._lost_without.get(item, np.zeros_like(self.cases))
         cheaper = self._cheaper(item, last, swaps)
         return ItemReason(
             id=stock.id,
@@ -183,11 +186,7 @@ class Reasons:
                 self.proven &= found.proven
                 pieces, cost = found.pieces, found.cost
         stock = self.prepared.fits.items
-        forces = [
-            stock[k].id
-            for k in np.flatnonzero(self.kit)
-            if self.lost(self._less(int(k), int(self.kit[k])))[job]
-        ]
+        forces = [stock[item].id for item, lost in self._lost_without.items() if lost[job]]
         return JobReason(
             job=row.job,
             technique=row.technique,
@@ -246,7 +245,7 @@ def explain(
     ----------
     plan : Plan
     best : KitSolution
-        The cheapest kit, of ``prepare(plan).problem``.
+        The cheapest kit, of ``prepare(whole_spools(plan)).problem``.
     items, jobs : sequence of int, optional
         Positions in the stock and in the plan to explain; both left out explains all, without what each item saves.
     settings : SolverSettings, optional

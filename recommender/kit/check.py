@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from catalog_schema.catalogue import Catalogue, RopeLength, cut_from
+from catalog_schema.catalogue import Catalogue, RopeLength, cut_id
 from catalog_schema.gear import Extra, Gear, Priced, Rope
 from catalog_schema.units import from_si
 from recommender.kit.check_setup import AGREEMENT, OnHand, SetupCheck, Stocked
@@ -178,7 +178,7 @@ def _lines_cut(item: KitItem, own: OnHand) -> dict[str, Stocked]:
     if rope is None or rope.spool_length is None:
         return {}
     cuts = Counter(cut for cut in item.cuts_m if 0 < cut <= rope.spool_length)
-    lines = {cut: cut_from(rope, cut).id for cut in cuts}
+    lines = {cut: cut_id(rope.id, cut) for cut in cuts}
     return {
         id: Stocked(OnHand(id, id, "ropes", rope, "bought", 0, 0.0, None, cut), cuts[cut])
         for cut, id in lines.items()

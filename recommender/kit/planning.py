@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus,
 from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.solve import KitSolution, SolverSettings, Status, solve
 from recommender.kit.spools import Spool, cutting_list
-from recommender.kit.stock import CENTS, GRAMS, StockItem, spools_of, standing_needs, stock
+from recommender.kit.stock import CENTS, GRAMS, StockItem, spools_of, standing_needs, stock, uncut_notes
 from recommender.kit.wear import textile_lives
 from recommender.work.cases import load_cases
 from recommender.work.plan import Plan
@@ -38,23 +38,15 @@ class PreparedPlan:
     notes: tuple[str, ...]
 
 
-def prepare(plan: Plan, *, cut_spools: bool = True) -> PreparedPlan:
+def prepare(plan: Plan) -> PreparedPlan:
     """Load cases, stock, demands and ratings of a plan, and the kit problem over them.
 
-    Parameters
-    ----------
-    plan : Plan
-    cut_spools : bool
-        Whether lines are cut from spools, in the lengths that the load cases need; else a spool is one line, and the
-        items are the same whatever the job types.
-
-    Returns
-    -------
-    PreparedPlan
+    Among the items are the lines that may be cut from spools, in the lengths that the load cases need: where there are
+    spools, the items depend on the job types. See :func:`whole_spools` for where they must not.
     """
     settings = plan.settings
     cases = load_cases(plan.jobs, settings.line, settings.pieces_per_season)
-    lengths = {case.line_needed for case in cases} if cut_spools else None
+    lengths = {case.line_needed for case in cases}
     items, left_out = stock(plan.catalogue, plan.owned, plan.policy, lengths)
     fits = Fits(cases, items, plan.policy, settings.crew.ground_workers)
     crew = settings.crew
@@ -71,6 +63,33 @@ def prepare(plan: Plan, *, cut_spools: bool = True) -> PreparedPlan:
         spools=spools_of(items),
     )
     return PreparedPlan(plan, fits, problem, (*plan.notes, *plan.policy.notes, *left_out))
+
+
+def whole_spools(plan: Plan) -> Plan:
+    """The plan with every spool taken for one line, uncut, and a note that says so.
+
+    A kit of it can be had; it may cost more than one with lines that are cut. The items of such a plan are the same
+    whatever its job types.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    Plan
+        The same one where its catalogue has no spools.
+    """
+    notes = tuple(uncut_notes(plan.catalogue))
+    if not notes:
+        return plan
+    ropes = tuple(
+        row
+        if row.spool_length is None
+        else row.model_copy(update={"length": row.spool_length, "spool_length": None, "shortest_cut": None})
+        for row in plan.catalogue.ropes
+    )
+    return replace(plan, catalogue=replace(plan.catalogue, ropes=ropes), notes=(*plan.notes, *notes))
 
 
 def plan_kit(plan: Plan, settings: SolverSettings | None = None) -> KitResult:

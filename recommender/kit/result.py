@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from catalog_schema.catalogue import cut_id
 from recommender.work.tables import Technique
 
 CAUTIONS = (
@@ -169,6 +171,17 @@ class KitResult(Typed):
     notes: tuple[str, ...]
     lives: tuple[TextileLife, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def pieces(self) -> dict[str, int]:
+        """Pieces by id, each line that is cut from a spool by its own id and in the place of the spool."""
+        counted: dict[str, int] = {}
+        for item in self.items:
+            if item.cuts_m:
+                counted |= Counter(cut_id(item.id, cut) for cut in item.cuts_m)
+            else:
+                counted[item.id] = item.quantity
+        return counted
 
     @property
     def mass_kg(self) -> float:

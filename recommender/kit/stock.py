@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import Protocol
 
-from catalog_schema.catalogue import cut_from
+from catalog_schema.catalogue import cut_id
 from catalog_schema.gear import Extra, Gear, Priced, Rope
 from catalog_schema.units import from_si
 from recommender.kit.problem import UNLIMITED
@@ -119,7 +119,7 @@ def stock(
     for_sale = list(_for_sale(catalogue, line_lengths))
     by_id = {item.gear.id: item for item in for_sale} | {item.id: item for item in for_sale}
     on_truck: list[StockItem] = []
-    notes: list[str] = [] if line_lengths is not None else list(_uncut(catalogue))
+    notes: list[str] = [] if line_lengths is not None else list(uncut_notes(catalogue))
     for number, row in enumerate(owned, start=1):
         sold = by_id[row.item]
         years = from_si(row.age, "yr", "age")
@@ -134,7 +134,8 @@ def stock(
     return ordered, notes
 
 
-def _uncut(catalogue: Sold) -> Iterator[str]:
+def uncut_notes(catalogue: Sold) -> Iterator[str]:
+    """What to say where rope on spools is not cut; nothing if there is none."""
     spools = [sold.id for sold in catalogue.rope_lengths if sold.rope.spool_length is not None]
     if spools:
         yield f"Rope on spools is reckoned as one line a spool here, uncut: {', '.join(spools)}"
@@ -152,7 +153,7 @@ def _for_sale(catalogue: Sold, line_lengths: Collection[float] | None) -> Iterat
             sold.id, sold.id, "ropes", sold.rope, "bought", price, mass, UNLIMITED, spool_length=sold.length
         )
         for length in lengths_to_cut(sold.rope, line_lengths):
-            id = cut_from(sold.rope, length).id
+            id = cut_id(sold.rope.id, length)
             yield StockItem(id, id, "ropes", sold.rope, "bought", 0, 0, UNLIMITED, length, cut_from=sold.id)
     for table, rows in catalogue.tables().items():
         for gear in rows:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,6 +11,8 @@ import pytest
 from recommender.explain.first import first_purchases
 from recommender.explain.purchases import Purchases
 from recommender.explain.questions import KitQuestions
+from recommender.kit.diagnosis import shortened
+from recommender.kit.planning import plan_kit
 
 
 def purchases_of(one):
@@ -70,7 +73,7 @@ def _best_ratio(one, purchases, kits, there, seen, most):
     return max(ratios)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(25))
 def test_the_next_gain_is_the_least_sum_that_covers_more(small, seed):
     one = small(seed)
     purchases = purchases_of(one)
@@ -111,29 +114,52 @@ def _steps_are_sound(result):
             assert step.new_jobs
 
 
-def test_a_new_owner_with_too_little_for_everything(demo):
-    """What the crew needs comes first, the first gear is a full setup, and the remedies fit the sum."""
+def test_a_new_owner_buys_one_lowering_setup_first(demo):
+    """One half-inch line with what it needs does most of the work: common practice, no source."""
     plan, best = demo("new_owner")
-    whole = best.cost / 100
-    spend = whole - 86.0
-    result = first_purchases(plan, spend)
-    assert result.complete and result.proven
+
+    def stop_before_remedies(done, total, what):
+        if done == 4:
+            raise KeyboardInterrupt
+
+    spend = best.cost / 100 - 86.0
+    result = first_purchases(plan, spend, progress=stop_before_remedies)
     _steps_are_sound(result)
     assert [step.what for step in result.steps][:2] == ["crew", "gear"]
     assert result.steps[0].share == 0.0 and result.steps[1].share > 0.5
-    assert {"line", "sling", "redirect", "brake"} >= {"line"}
+    ropes = [
+        one.id for one in result.steps[1].buy if one.id in {row.id for row in plan.catalogue.rope_lengths}
+    ]
+    assert len(ropes) == 1 and _diameter(plan, ropes[0]) == pytest.approx(0.0127)
     assert result.cost <= spend < result.all_at_once <= result.all_in_steps
     within = [step for step in result.steps if step.within_sum]
     assert within[-1].share == pytest.approx(result.share)
     assert result.next_gain is not None and result.next_gain.share > result.share
     assert [one.sum - spend for one in result.more] == pytest.approx([100.0, 500.0])
-    assert result.remedies[-1].kind == "money" and result.remedies[-1].purchase_cost == whole
-    assert all(one.purchase_cost <= spend for one in result.remedies[:-1])
-    extra = [one.extra_pieces for one in result.remedies[:-1]]
-    assert extra == sorted(extra)
+
+
+def _diameter(plan, id):
+    found = plan.catalogue.item(id)
+    return getattr(found, "rope", found).diameter
+
+
+def test_remedies_make_the_sum_pay_for_everything(demo):
+    """Each is planned again, and they stand by the work that they make."""
+    plan, best = demo("training_ground")
+    spend = best.cost / 100 - 8.0
+    result = first_purchases(plan, spend)
+    assert result.complete and result.proven
+    assert result.remedies[-1].kind == "money" and result.remedies[-1].purchase_cost == best.cost / 100
+    others = result.remedies[:-1]
+    assert others and all(one.purchase_cost <= spend for one in others)
+    assert [one.extra_pieces for one in others] == sorted(one.extra_pieces for one in others)
     dropped = {drop.job for drop in result.drops}
     rest = tuple(job for job in plan.jobs if job.job not in dropped)
-    assert dropped and len(rest) + len(dropped) == len(plan.jobs)
+    assert dropped and plan_kit(replace(plan, jobs=rest)).purchase_cost <= spend
+    (all_shorter,) = [one for one in others if one.kind == "cut" and len(one.jobs) == len(plan.jobs)]
+    share = float(all_shorter.change.split(" %")[0].split()[-1]) / 100
+    shorter = tuple(shortened(job, share) for job in plan.jobs)
+    assert plan_kit(replace(plan, jobs=shorter)).purchase_cost == pytest.approx(all_shorter.purchase_cost)
 
 
 def test_the_sum_that_does_not_pay_for_the_crew_covers_nothing(demo):
@@ -144,19 +170,20 @@ def test_the_sum_that_does_not_pay_for_the_crew_covers_nothing(demo):
 
 
 def test_owned_gear_counts_before_any_money_is_spent(demo):
-    """The company can lower some of its work, and lift none, with what is sound on its trucks for both crews."""
+    """What is sound on the company's trucks stands before all steps; none of it is bought again."""
     plan, _ = demo("company")
-    result = first_purchases(plan, 0.0)
-    assert result.steps[0].what == "owned" and result.steps[0].cost == 0.0
-    assert result.steps[0].share == pytest.approx(result.share)
+    result = first_purchases(plan)
+    first = result.steps[0]
+    assert first.what == "owned" and first.cost == 0.0 and not first.buy
+    assert not any(one.id.startswith("owned:") for step in result.steps for one in step.buy)
 
 
 def test_an_interrupted_search_gives_the_steps_found(demo):
-    plan, _ = demo("new_owner")
+    plan, _ = demo("training_ground")
 
     def stop_at_steps(done, total, what):
         if done == 3:
             raise KeyboardInterrupt
 
-    result = first_purchases(plan, 3000.0, progress=stop_at_steps)
+    result = first_purchases(plan, 4800.0, progress=stop_at_steps)
     assert not result.complete and result.steps and not result.remedies

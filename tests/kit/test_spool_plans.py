@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from recommender.kit.check import check_kit, on_hand
-from recommender.kit.planning import plan_kit, prepare
+from recommender.kit.planning import plan_kit, prepare, whole_spools
 from recommender.kit.result import KitItem, KitResult
 from recommender.kit.stock import lengths_to_cut, stock
 from recommender.ratings import default_policy
@@ -129,7 +129,28 @@ def test_without_lengths_a_spool_is_one_line_and_it_is_said_so() -> None:
     assert (spool.length, spool.spool_length, spool.price) == (200.0, 0.0, 44000)
     assert notes == ["Rope on spools is reckoned as one line a spool here, uncut: SP"]
     assert stock(load_plan(DEMO / "new_owner").catalogue, (), plan.policy)[1] == []
-    assert prepare(plan, cut_spools=False).problem.spools == ()
+
+
+def test_whole_spools_are_plain_ropes_and_their_kit_stands() -> None:
+    plan = whole_spools(plan_with_spool(price=100.0))
+    assert plan.notes[-1] == "Rope on spools is reckoned as one line a spool here, uncut: SP"
+    assert prepare(plan).problem.spools == ()
+    few = replace(plan, jobs=plan.jobs[:1])
+    assert prepare(few).problem.item_ids == prepare(plan).problem.item_ids
+    result = plan_kit(plan)
+    assert (spool_of(result).cuts_m, spool_of(result).length_m) == ((), 200.0)
+    assert check_kit(plan, result) == []
+    without = load_plan(DEMO / "new_owner")
+    assert whole_spools(without) is without
+
+
+def test_pieces_of_a_kit_name_its_lines() -> None:
+    result = result_with_spool()
+    pieces = result.pieces
+    assert "SP" not in pieces
+    assert sum(count for id, count in pieces.items() if id.startswith("SP")) == len(spool_of(result).cuts_m)
+    assert {id for one in result.assignments for id in one.parts.values()} <= pieces.keys()
+    assert all(pieces[item.id] == item.quantity for item in result.items if item.id != "SP")
 
 
 def test_a_spool_taken_uncut_passes_the_check() -> None:
