@@ -17,17 +17,17 @@ UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
 
 
-def run(pages: Mapping[str, Any]) -> None:
-    """The whole dashboard, once: every page works on the same draft and shows the same kit.
+def run(pages: Mapping[str, Any], page: Any) -> None:
+    """A page with its frame, once: every page works on the same draft and shows the same kit.
 
     Parameters
     ----------
     pages : mapping of str to page
-        What ``st.Page`` made, by a short name for links.
+        All that there are, by a short name for links.
+    page : page
+        The one to show.
     """
-    st.set_page_config(page_title="Rigging kit planner", page_icon="🌲", layout="wide")
     st.session_state[_PAGES] = dict(pages)
-    page = st.navigation(list(pages.values()))
     state.open_session()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,

@@ -6,7 +6,6 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-import pandas as pd
 import streamlit as st
 
 from catalog_schema.problems import Problem
@@ -43,6 +42,8 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
     height : int, optional
         In pixels; as high as its rows without it.
     """
+    import pandas as pd
+
     settings: dict[str, Any] = {}
     for name in rows[0] if rows else ():
         decimals = _decimals([row[name] for row in rows])
