@@ -15,6 +15,10 @@ from recommender.report.figures import money
 
 UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
+FULL_INK = (
+    "<style>[data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; }</style>"
+)
+"""Cautions and small print in the ink of the page, not in a paler one: to be read in sunlight."""
 
 
 def run(pages: Mapping[str, Any], page: Any) -> None:
@@ -28,6 +32,7 @@ def run(pages: Mapping[str, Any], page: Any) -> None:
         The one to show.
     """
     st.session_state[_PAGES] = dict(pages)
+    st.html(FULL_INK)
     state.open_session()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,

@@ -11,7 +11,10 @@ from catalog_schema.gear import Gear
 from catalog_schema.units import Rounding, UnitSystem, unit_label, unit_of
 from catalog_schema.writing import header_of
 from recommender.charts.words import headline, part_place
+from recommender.dashboard.listing import Filled
+from recommender.explain.neighbours import Neighbours
 from recommender.kit.result import Assignment, KitItem, KitResult
+from recommender.report.changes_text import more_or_less
 from recommender.report.figures import as_listed, force, length_needed, mass, percent, words
 from recommender.report.specification import catalogue_id, specification
 
@@ -40,30 +43,39 @@ def to_buy_rows(
     items: Iterable[KitItem], catalogue: Catalogue, currency: str, system: UnitSystem
 ) -> list[TableRow]:
     """Items with their prices, and what to ask for in a shop."""
-    unit = f" [{currency}]" if currency else ""
+    unit = _in(currency)
     return [
         {
-            "Pieces": item.quantity,
             "Item": item.name,
-            "Kind": headline(item.table),
+            "Pieces": item.quantity,
+            "What to ask for": specification(item, catalogue, system),
             f"Each{unit}": item.unit_price,
             f"Together{unit}": item.price,
             **_mass_cell(item, system),
-            "What to ask for": specification(item, catalogue, system),
         }
         for item in _in_order(items)
     ]
+
+
+def sum_row(items: Sequence[KitItem], currency: str, system: UnitSystem) -> TableRow:
+    """The last line of a list to buy: pieces, price and mass of all its items."""
+    whole = sum(item.quantity * item.mass_kg for item in items)
+    return {
+        "Item": "Together",
+        "Pieces": sum(item.quantity for item in items),
+        f"Together{_in(currency)}": together(items),
+        f"Mass [{unit_of('mass', system)}]": _number(mass(whole, system)),
+    }
 
 
 def owned_rows(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> list[TableRow]:
     """What the kit takes from the gear that is there already."""
     return [
         {
-            "Pieces": item.quantity,
             "Item": item.name,
-            "Kind": headline(item.table),
-            **_mass_cell(item, system),
+            "Pieces": item.quantity,
             "Which one": specification(item, catalogue, system),
+            **_mass_cell(item, system),
         }
         for item in _in_order(item for item in result.items if item.owned)
     ]
@@ -92,6 +104,47 @@ def force_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
         }
         for one in result.assignments
     ]
+
+
+def utilisation_rows(result: KitResult) -> list[TableRow]:
+    """How hard every part works: a row for each job type, a column for each part; a jam is written out."""
+    parts = sorted({part for one in result.assignments for part in one.utilisation}, key=part_place)
+    return [
+        {"Job type": one.job, **{headline(part): _used_cell(one, part) for part in parts}}
+        for one in result.assignments
+    ]
+
+
+def _used_cell(one: Assignment, part: str) -> Filled | None:
+    share = one.utilisation.get(part)
+    if share is None:
+        return None
+    return Filled(percent(share) + (" jam" if one.governing[part] == "jam" else ""), share)
+
+
+def size_rows(found: Sequence[Neighbours], currency: str) -> list[TableRow]:
+    """The next size down and up of each item, and what it would change."""
+    return [
+        {
+            "Item": item.name,
+            "Now used": f"{percent(item.used_now)} in {item.job}",
+            **{f"Next size {size}": _next_size(item, size, currency) for size in ("down", "up")},
+        }
+        for item in found
+    ]
+
+
+def _next_size(item: Neighbours, direction: str, currency: str) -> str:
+    one = next((size for size in item.sizes if size.direction == direction), None)
+    if one is None:
+        return "none of this make"
+    told = [f"{one.name}: {more_or_less(one.price_change, currency)}"]
+    told += [f"used {percent(one.used)}"] if one.used is not None and not one.fails else []
+    if one.fails:
+        why = one.misfit or f"{words(one.over_part)} loaded to {percent(one.over or 0.0)} of its rating"
+        others = len(one.fails) - 1
+        told.append(f"does not do in {one.fails[0]}{f' and {others} more' if others else ''}: {why}")
+    return "; ".join(told)
 
 
 def rig_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
@@ -173,6 +226,10 @@ def _hardest_cells(one: Assignment) -> TableRow:
 
 def _mass_cell(item: KitItem, system: UnitSystem) -> TableRow:
     return {f"Mass [{unit_of('mass', system)}]": _number(mass(item.quantity * item.mass_kg, system))}
+
+
+def _in(currency: str) -> str:
+    return f" [{currency}]" if currency else ""
 
 
 def _force_cell(newtons: float, system: UnitSystem) -> float | None:

@@ -10,13 +10,13 @@ import streamlit as st
 
 from catalog_schema.problems import Problem
 from recommender.charts.words import headline
+from recommender.dashboard.listing import decimals_needed
 from recommender.kit.result import Uncovered
 from recommender.report.figures import words
 
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
 _APART = "\u2060"
 """Word joiner: invisible; keeps addresses and names of pictures from being recognised."""
-MOST_DECIMALS = 4
 
 
 def plain(text: str) -> str:
@@ -46,7 +46,7 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
 
     settings: dict[str, Any] = {}
     for name in rows[0] if rows else ():
-        decimals = _decimals([row[name] for row in rows])
+        decimals = decimals_needed([row[name] for row in rows])
         if decimals is not None:
             settings[name] = st.column_config.NumberColumn(format=f"%.{decimals}f")
     if first:
@@ -58,17 +58,6 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
         height="content" if height is None else height,
         placeholder="",
     )
-
-
-def _decimals(cells: Sequence[Any]) -> int | None:
-    """How many decimals the numbers of a column need together, 4 at most; None where there is no fraction to write.
-
-    >>> _decimals([1.5, 2.0, None]), _decimals([3, 4]), _decimals(["a"])
-    (1, None, None)
-    """
-    numbers = [cell for cell in cells if isinstance(cell, float)]
-    texts = (f"{number:.{MOST_DECIMALS}f}".rstrip("0") for number in numbers)
-    return max((len(text.partition(".")[2]) for text in texts), default=None)
 
 
 def file_problems(problems: Sequence[Problem]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from recommender.diagrams.shapes import INK
 from recommender.diagrams.svg import Markup, Point, cut_to, element, joined, path
 
-SIZE, LEADING, GAP = 13.0, 15.5, 10.0
+SIZE, LEADING, GAP = 14.0, 16.5, 9.0
 
 
 @dataclass(frozen=True)

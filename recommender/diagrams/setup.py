@@ -21,7 +21,7 @@ COLUMN = 214.0
 LINE_LETTERS = 22
 """Letters of a bold line that fit beside the picture."""
 DONE = {"lower": "lowered", "lift": "lifted", "catch": "caught"}
-SMALL, CAUTION_STEP = 12.0, 15.0
+SMALL, CAUTION_STEP = 13.0, 16.0
 CAUTION_LINES = (CAUTIONS[0], CAUTIONS[2])
 DARK = "svg:root{color:#1d241f}@media (prefers-color-scheme:dark){svg:root{color:#e9ece6}}"
 """For the file by itself; inside a page the ink is the page's own."""
@@ -61,7 +61,7 @@ def draw_setup(
         ring=_kind(catalogue, assignment.parts["redirect"]) in ("ring", "multi_hole_ring"),
         lifter_kind=_kind(catalogue, assignment.parts.get("lifter", "")),
     )
-    caution = [line for text in CAUTION_LINES for line in wrapped(text, 58)]
+    caution = [line for text in CAUTION_LINES for line in wrapped(text, 52)]
     below = GROUND + (62 if assignment.line_tension_jam_n else 45)
     height = below + CAUTION_STEP * len(caution)
     callouts = _callouts(scene)

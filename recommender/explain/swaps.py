@@ -183,7 +183,8 @@ class Swaps:
         return self.fits.items[item].gear
 
     def _show(self, value: float, kind: str, rounding: Any) -> str:
-        return show(value, kind, self.units, rounding=rounding)
+        number, unit = show(value, kind, self.units, rounding=rounding).split(" ", 1)
+        return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
 
 
 def cheaper_items(fits: Fits, kit: Ints, item: int) -> list[int]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
@@ -55,7 +57,13 @@ class Screen:
 
     def table(self, column: str) -> Any:
         """The first table to read that has a column."""
-        return next(one.value for one in self.app.dataframe if column in one.value.columns)
+        return self.tables(column)[0]
+
+    def tables(self, column: str) -> list[Any]:
+        """Every table to read that has a column: those whose words wrap come first, their cells as text."""
+        wrapped = [read_listing(one.proto.body) for one in self.app.get("html")]
+        tables = [*(one for one in wrapped if one is not None), *(one.value for one in self.app.dataframe)]
+        return [one for one in tables if column in one.columns]
 
     def edit(self, row: int, **cells: object) -> Screen:
         """What an edit of a row leads to, cells in SI."""
@@ -64,6 +72,38 @@ class Screen:
         rows[row] = {**rows[row], **cells}
         self.app.session_state["draft"] = draft.with_rows(tuple(rows))
         return self.run()
+
+
+class Listing(HTMLParser):
+    """Reads a table back from what is handed to the browser."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[list[str]] = []
+        self.kinds: set[str] = set()
+        self.is_cell = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.kinds.add(tag)
+        if tag == "tr":
+            self.rows.append([])
+        self.is_cell = tag in ("td", "th")
+        if self.is_cell:
+            self.rows[-1].append("")
+
+    def handle_endtag(self, tag: str) -> None:
+        self.is_cell = False
+
+    def handle_data(self, data: str) -> None:
+        if self.is_cell:
+            self.rows[-1][-1] += data.replace("\u00a0", " ")
+
+
+def read_listing(markup: str) -> pd.DataFrame | None:
+    """A table whose words wrap, without the row of its sums; None where there is none in the markup."""
+    reader = Listing()
+    reader.feed(markup)
+    return pd.DataFrame(reader.rows[1:], columns=reader.rows[0]) if reader.rows else None
 
 
 @pytest.fixture

@@ -6,27 +6,28 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from recommender.charts.utilisation import utilisation_chart, utilisation_rows
-from recommender.dashboard import frame, state
+from recommender.dashboard import asked, frame, state
 from recommender.dashboard.kit_tables import (
     extras_to_buy,
     force_rows,
     gear_to_buy,
     owned_rows,
     rig_rows,
+    size_rows,
+    sum_row,
     to_buy_rows,
-    together,
+    utilisation_rows,
 )
+from recommender.dashboard.listing import listing
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
 from recommender.diagrams.setup import draw_setup
+from recommender.explain.neighbours import neighbours
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
+from recommender.report.packed import HOW, room_for
 from recommender.work.cases import load_case
-
-SIDEWAYS = "<style>.st-key-utilisation { overflow-x: auto; }</style>"
-"""On a narrow screen the picture is moved sideways, not the page."""
 
 
 def show() -> None:
@@ -47,39 +48,51 @@ def show() -> None:
 
 
 def _kit(answer: Answer, result: KitResult) -> None:
-    _totals(result)
-    frame.cautions()
     system, catalogue = state.system(), answer.plan.catalogue
+    _totals(answer, result)
     _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
-    _buy("For the crew, to buy", extras_to_buy(result), answer, result)
+    _drawn(answer, result)
+    frame.cautions()
     _take_home(answer, result)
+    _buy("For the crew, to buy", extras_to_buy(result), answer, result)
     owned = owned_rows(result, catalogue, system)
     if owned:
         st.subheader("Used of what you own")
-        table(owned, first="Item")
+        listing(owned, first="Item")
     st.subheader("How hard each part works")
-    st.caption(
-        "Load over rating with all design factors taken; over 100 % is refused. 'jam' and an edge mark parts that are "
-        "judged by the line locking in a catch, with the factor of survival."
+    st.markdown(
+        "Load over rating with all design factors taken; over 100 % is refused. 'jam': judged by the line locking in a "
+        "catch, with the factor of survival."
     )
-    st.html(SIDEWAYS)
-    with st.container(key="utilisation"):
-        st.altair_chart(utilisation_chart(utilisation_rows(result)), width="content", key="utilisation_chart")
+    listing(utilisation_rows(result), first="Job type")
+    _sizes(answer, result)
     st.subheader("Forces")
-    st.caption("Of the largest piece planned for, rounded up.")
+    st.markdown("Of the largest piece planned for, rounded up.")
     table(force_rows(result, system), first="Job type")
     st.subheader("What to rig")
     table(rig_rows(result, system), first="Job type")
-    _drawn(answer, result)
     _small_print(result)
 
 
 def _buy(title: str, items: Sequence[KitItem], answer: Answer, result: KitResult) -> None:
     if not items:
         return
+    system, catalogue = state.system(), answer.plan.catalogue
     st.subheader(title)
-    st.caption(f"Together {plain(money(together(items), result.currency))}")
-    table(to_buy_rows(items, answer.plan.catalogue, result.currency, state.system()), first="Item")
+    rows = to_buy_rows(items, catalogue, result.currency, system)
+    listing(rows, first="Item", total=sum_row(items, result.currency, system))
+    st.markdown(f"Packed: about {room_for(items, catalogue).in_words(system)}.")
+
+
+def _sizes(answer: Answer, result: KitResult) -> None:
+    st.subheader("If it were the next size")
+    st.markdown(
+        "The next size of the same make in the place of every piece, with the rest of each setup as it is: what it "
+        "costs, how hard it works, and where it does not do."
+    )
+    found = asked.tried(lambda: neighbours(answer.plan, result))
+    if found is not None:
+        listing(size_rows(found, result.currency), first="Item")
 
 
 def _take_home(answer: Answer, result: KitResult) -> None:
@@ -92,7 +105,7 @@ def _take_home(answer: Answer, result: KitResult) -> None:
 
 
 def _drawn(answer: Answer, result: KitResult) -> None:
-    st.subheader("Drawn")
+    st.subheader("How it is rigged")
     setups = {one.job: one for one in result.assignments}
     name = st.selectbox("Job type", list(setups), key="drawn_job")
     plan = answer.plan
@@ -100,15 +113,18 @@ def _drawn(answer: Answer, result: KitResult) -> None:
     case = load_case(job, plan.settings.line, plan.settings.pieces_per_season)
     picture = draw_setup(setups[name], case, state.system(), plan.catalogue)
     with st.container(key="drawn"):
-        st.image(picture, width=560, alt=plain(f"How {name} is rigged"))
+        st.image(picture, width=620, alt=plain(f"How {name} is rigged"))
 
 
-def _totals(result: KitResult) -> None:
+def _totals(answer: Answer, result: KitResult) -> None:
+    bought = [item for item in result.items if not item.owned]
+    room = room_for(bought, answer.plan.catalogue).in_words(state.system())
     pieces = [sum(item.quantity for item in result.items if item.owned is owned) for owned in (False, True)]
     with st.container(horizontal=True, gap="large"):
         with st.container(key="kit_total", width="content"):
             st.metric("Total to buy", plain(money(result.purchase_cost, result.currency)))
         st.metric("Mass of the kit, dry", mass(result.mass_kg, state.system()), width="content")
+        st.metric("Packed, what is bought", room, help=HOW, width="content")
         st.metric("Pieces to buy / owned", f"{pieces[0]} / {pieces[1]}", width="content")
         frame.hardest_part(result)
 
