@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from recommender.cli.endings import Ending, Refusal, say
+from recommender.cli.endings import Ending, Failure, Refusal, say
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -150,6 +150,7 @@ def _swept(
     from recommender.sweep.cluster import NoCluster
     from recommender.sweep.kits import UnfitKit
     from recommender.sweep.record import CannotResume
+    from recommender.sweep.running import WorkersLost
     from recommender.sweep.running import sweep as run
 
     try:
@@ -159,6 +160,13 @@ def _swept(
             )
     except (CannotResume, NoCluster, UnfitKit) as error:
         raise Refusal(str(error)) from error
+    except WorkersLost as error:
+        again = (
+            "run the same command again to go on"
+            if keep
+            else "with --keep FILE no draw that was done is lost"
+        )
+        raise Failure(f"{error}; {again}") from error
     except OSError as error:
         if keep is None or error.filename is None:
             raise

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from hashlib import sha256
-from threading import Lock
 
 import numpy as np
 from pydantic import Field
@@ -31,9 +30,6 @@ KNOWN_AT_ONCE = 1000
 
 SOLVER = SolverSettings(threads=1)
 """Seasons are worked out side by side, so that each has one thread."""
-
-_SOLVING = Lock()
-"""One thread of a process solves at a time: the solver's banner is silenced for the whole process."""
 
 
 class DrawOutcome(Typed):
@@ -137,12 +133,13 @@ class SeasonJudge:
         for array in (ways.case, ways.needs, problem.price):
             asked.update(np.ascontiguousarray(array).tobytes())
         key = asked.digest()
-        if key not in self._known:
+        found = self._known.get(key)
+        if found is None:
+            found = solve(problem, SOLVER)
             if len(self._known) >= KNOWN_AT_ONCE:
                 self._known.clear()
-            with _SOLVING:
-                self._known[key] = solve(problem, SOLVER)
-        return self._known[key]
+            self._known[key] = found
+        return found
 
 
 def packed(plan: Plan, settings: SweepSettings, kit: JudgedKit) -> bytes:

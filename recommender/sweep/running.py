@@ -5,7 +5,15 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    wait,
+)
 from contextlib import contextmanager
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait as wait_for
@@ -22,11 +30,19 @@ from recommender.work.plan import Plan
 DRAWS_A_TASK = 5
 """Few enough that an interruption loses little; a task costs some milliseconds beside them."""
 
+LAST_TASKS = 20
+"""Towards the end tasks grow smaller, to this part of what is left: none then waits long for another's last task."""
+
 TASKS_AT_ONCE = 64
 """Tasks handed over and not back yet: more would only fill memory."""
 
 THREADS_OF = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 """What numpy's libraries ask when they are loaded: how many threads to take."""
+
+
+class WorkersLost(RuntimeError):
+    """An executor gave out before all draws were done; those that were done are in the file, if there is one."""
+
 
 Progress = Callable[[int, int], None]
 """Called with the draws that are done and those that were asked for."""
@@ -76,6 +92,8 @@ def sweep(
         If no kit is given and none covers the plan.
     CannotResume
         If ``keep`` is a file of another sweep.
+    WorkersLost
+        If the executor gives out, such as a process that is killed or a cluster that is closed.
     """
     if processes < 1:
         raise ValueError(f"processes must be at least 1, not {processes}")
@@ -117,7 +135,7 @@ def _found(
     judge: SeasonJudge, numbers: Sequence[int], executor: Executor | None, processes: int
 ) -> Iterator[list[DrawOutcome]]:
     """The draws of some numbers, in tasks as they are done."""
-    tasks = [numbers[first : first + DRAWS_A_TASK] for first in range(0, len(numbers), DRAWS_A_TASK)]
+    tasks = list(_tasks(numbers))
     if executor is None and min(processes, len(tasks)) <= 1:
         for number in numbers:
             yield [judge.outcome(number)]
@@ -128,6 +146,19 @@ def _found(
         return
     with _processes(min(processes, len(tasks))) as pool:
         yield from _over(pool, content, tasks)
+
+
+def _tasks(numbers: Sequence[int]) -> Iterator[Sequence[int]]:
+    """The numbers of the draws of each task.
+
+    >>> sizes = [len(task) for task in _tasks(range(200))]
+    >>> sizes[:3], sizes[-3:], sum(sizes)
+    ([5, 5, 5], [1, 1, 1], 200)
+    """
+    while numbers:
+        size = max(1, min(DRAWS_A_TASK, len(numbers) // LAST_TASKS))
+        yield numbers[:size]
+        numbers = numbers[size:]
 
 
 def _over(executor: Executor, content: bytes, tasks: Sequence[Sequence[int]]) -> Iterator[list[DrawOutcome]]:
@@ -143,6 +174,8 @@ def _over(executor: Executor, content: bytes, tasks: Sequence[Sequence[int]]) ->
             finished, waiting = wait(waiting, return_when=FIRST_COMPLETED)
             for future in finished:
                 yield future.result()
+    except (BrokenExecutor, CancelledError) as error:
+        raise WorkersLost("the processes that worked out the draws are gone") from error
     finally:
         for future in waiting:
             future.cancel()

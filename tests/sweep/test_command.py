@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from recommender.cli.commands import commands
-from recommender.sweep import running
+from recommender.sweep import cluster, running
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.result import SweepResult
 
@@ -133,7 +133,28 @@ def test_ctrl_c_ends_all_processes_with_what_is_done(tmp_path: Path) -> None:
     assert "of 100,000 seasons drawn around the plan" in text
 
 
-def test_a_cluster_that_is_not_there() -> None:
+@pytest.mark.tools
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no way here to end a program without its knowing")
+def test_a_sweep_that_was_killed_goes_on(tmp_path: Path) -> None:
+    """The power fails, as it were: nothing can be tidied up. The rest is drawn, and the result is the same."""
+    file, draws = tmp_path / "draws.jsonl", 300
+    same = [PLAN, "--draws", draws, "--only-judge"]
+    call = [sys.executable, "-m", "recommender.cli", "sweep", *same, "--keep", file]
+    with subprocess.Popen([str(one) for one in call], stderr=subprocess.DEVNULL) as process:
+        while process.poll() is None and not (file.exists() and file.read_bytes().count(b"\n") > 10):
+            time.sleep(0.02)
+        process.kill()
+    assert process.returncode == -signal.SIGKILL
+    before = file.read_bytes()
+    assert 10 < before.count(b"\n") < draws, "neither at the start nor at the end"
+    resumed = run("sweep", *same, "--keep", file, "--json", "-")
+    assert resumed.exit_code == 0
+    assert file.read_bytes().startswith(before[: before.rfind(b"\n") + 1])
+    assert resumed.stdout == run("sweep", *same, "--processes", 1, "--json", "-").stdout
+
+
+def test_a_cluster_that_is_not_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster, "CONNECT_WITHIN", 0.5)
     result = run(*QUICK, "--cluster", "tcp://127.0.0.1:9")
     assert result.exit_code == 2
     assert "cluster" in result.stderr

@@ -10,8 +10,10 @@ from collections.abc import Iterator
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import replace
+from importlib.metadata import version
+from multiprocessing import active_children
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 
@@ -21,7 +23,7 @@ from recommender.sweep.kits import JudgedKit
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.record import CannotResume
 from recommender.sweep.result import SweepResult
-from recommender.sweep.running import THREADS_OF, outcome_of, sweep
+from recommender.sweep.running import THREADS_OF, WorkersLost, outcome_of, sweep
 from recommender.sweep.settings import SweepSettings
 from recommender.work.plan import Plan
 
@@ -35,7 +37,7 @@ def expected(plan: Plan, kit: JudgedKit) -> SweepResult:
 
 
 class Backwards(Executor):
-    """Does nothing until all tasks are there, then the last first."""
+    """Does nothing until all eight tasks are there, then the last first."""
 
     def __init__(self) -> None:
         self.tasks: list[tuple[Future[Any], Any, tuple[Any, ...]]] = []
@@ -43,7 +45,7 @@ class Backwards(Executor):
     def submit(self, call: Any, /, *arguments: Any, **_: Any) -> Future[Any]:
         future: Future[Any] = Future()
         self.tasks.append((future, call, arguments))
-        if len(self.tasks) == 2:
+        if len(self.tasks) == SETTINGS.draws:
             for waiting, later, given in reversed(self.tasks):
                 waiting.set_result(later(*given))
         return future
@@ -72,8 +74,9 @@ def test_processes_begin_with_one_thread_and_without_interrupts() -> None:
 def test_tasks_of_any_size(plan: Plan, kit: JudgedKit, monkeypatch: pytest.MonkeyPatch) -> None:
     expected = sweep(plan, QUICK, kit=kit, processes=1)
     monkeypatch.setattr(running, "TASKS_AT_ONCE", 1)
-    for size in (1, 7, 100):
+    for size, part in ((1, 20), (7, 1), (100, 1), (5, 3)):
         monkeypatch.setattr(running, "DRAWS_A_TASK", size)
+        monkeypatch.setattr(running, "LAST_TASKS", part)
         with ThreadPoolExecutor(1) as thread:
             assert sweep(plan, QUICK, kit=kit, executor=thread) == expected
 
@@ -135,8 +138,8 @@ def test_a_stopped_sweep_takes_back_what_has_not_begun(plan: Plan, kit: JudgedKi
 
     executor = Held()
     result = sweep(plan, QUICK, kit=kit, executor=executor, progress=stop_after(1))
-    assert (result.status, result.draws) == ("stopped", 5)
-    assert [future.cancelled() for future in executor.held] == [False, True, True]
+    assert (result.status, result.draws) == ("stopped", 1)
+    assert [future.cancelled() for future in executor.held] == [False] + [True] * (QUICK.draws - 1)
 
 
 def test_nothing_done_is_still_a_result(plan: Plan, kit: JudgedKit, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -215,14 +218,22 @@ def test_processes_below_one(plan: Plan, kit: JudgedKit) -> None:
 
 
 class StandIn:
-    """In place of a cluster's client: the same two calls, with a thread behind them."""
+    """In place of a cluster's client: the same calls, with a thread behind them."""
 
     closed = False
+    versions: ClassVar[dict[str, str]] = {"worker": version("rigging-kit-planner")}
 
     def __init__(self, address: str, timeout: float) -> None:
         if not address.startswith("tcp://"):
             raise OSError("timed out")
         self.threads = ThreadPoolExecutor(1)
+
+    def wait_for_workers(self, count: int, timeout: float) -> None:
+        if not self.versions:
+            raise TimeoutError
+
+    def run(self, call: object, name: str) -> dict[str, str]:
+        return self.versions
 
     def get_executor(self) -> Executor:
         return self.threads
@@ -239,6 +250,7 @@ class StandIn:
 def modules(monkeypatch: pytest.MonkeyPatch, client: type | None) -> Iterator[None]:
     with monkeypatch.context() as patch:
         distributed = types.ModuleType("dask.distributed")
+        distributed.KilledWorker = KeyError  # type: ignore[attr-defined]
         if client is not None:
             distributed.Client = client  # type: ignore[attr-defined]
         patch.setitem(sys.modules, "dask", types.ModuleType("dask"))
@@ -257,6 +269,13 @@ def test_wiring_of_a_cluster(plan: Plan, kit: JudgedKit, monkeypatch: pytest.Mon
             cluster_executor("nowhere"),
         ):
             pass
+        for versions, words in (
+            ({}, "has no workers"),
+            ({"worker": "0.0.1"}, r"have rigging-kit-planner 0\.0\.1"),
+        ):
+            monkeypatch.setattr(StandIn, "versions", versions)
+            with pytest.raises(NoCluster, match=words), cluster_executor("tcp://127.0.0.1:1"):
+                pass
     with (
         modules(monkeypatch, None),
         pytest.raises(NoCluster, match=r"install rigging-kit-planner\[cluster\]"),
@@ -265,13 +284,34 @@ def test_wiring_of_a_cluster(plan: Plan, kit: JudgedKit, monkeypatch: pytest.Mon
         pass
 
 
-@pytest.mark.filterwarnings("default")
-def test_a_real_cluster(plan: Plan, kit: JudgedKit, expected: SweepResult) -> None:
-    distributed = pytest.importorskip("dask.distributed")
-    with (
-        distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None
-        ) as cluster,
-        cluster_executor(cluster.scheduler_address) as executor,
-    ):
-        assert sweep(plan, SETTINGS, kit=kit, executor=executor) == expected
+def test_a_real_cluster(plan: Plan, kit: JudgedKit, expected: SweepResult, tmp_path: Path) -> None:
+    """Two processes of their own, found by their address; then the cluster is closed under a sweep."""
+    distributed = pytest.importorskip(
+        "dask.distributed", reason="needs a cluster engine: install rigging-kit-planner[cluster]"
+    )
+    address = {"host": "tcp://127.0.0.1", "dashboard_address": None}
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, **address) as cluster:
+        with cluster_executor(cluster.scheduler_address) as executor:
+            assert sweep(plan, SETTINGS, kit=kit, executor=executor) == expected
+        kept, endless = tmp_path / "draws.jsonl", QUICK.model_copy(update={"draws": 100_000})
+
+        def close(*_: object) -> None:
+            cluster.close()
+
+        with (
+            pytest.raises(WorkersLost, match="are gone"),
+            cluster_executor(cluster.scheduler_address) as executor,
+        ):
+            sweep(plan, endless, kit=kit, executor=executor, keep=kept, progress=close)
+    assert len(kept.read_bytes().splitlines()) > 1
+
+
+def test_processes_that_are_killed(plan: Plan, kit: JudgedKit) -> None:
+    """As by a machine that runs out of memory."""
+
+    def kill(*_: object) -> None:
+        for child in active_children():
+            child.kill()
+
+    with pytest.raises(WorkersLost, match="are gone"):
+        sweep(plan, QUICK.model_copy(update={"draws": 100_000}), kit=kit, progress=kill)
