@@ -15,10 +15,12 @@ from recommender.report.figures import money
 
 UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
-FULL_INK = (
-    "<style>[data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; }</style>"
-)
-"""Cautions and small print in the ink of the page, not in a paler one: to be read in sunlight."""
+STYLE = """<style>
+[data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; }
+a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
+</style>"""
+"""Cautions and small print in the ink of the page, not in a paler one: to be read in sunlight. Where the keyboard is
+shows on links as on buttons."""
 
 
 def run(pages: Mapping[str, Any], page: Any) -> None:
@@ -32,7 +34,7 @@ def run(pages: Mapping[str, Any], page: Any) -> None:
         The one to show.
     """
     st.session_state[_PAGES] = dict(pages)
-    st.html(FULL_INK)
+    st.html(STYLE)
     state.open_session()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,

@@ -4,6 +4,7 @@ import asyncio
 import subprocess
 import sys
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from streamlit.web.server.app_discovery import discover_asgi_app
@@ -49,4 +50,5 @@ def test_the_server_is_told_to_begin_importing_when_it_starts() -> None:
         async with opening.lifespan(None):  # type: ignore[arg-type]
             return [one.name for one in threading.enumerate()]
 
-    assert "import pages" in asyncio.run(threads())
+    with ThreadPoolExecutor() as elsewhere:  # a thread without an event loop of its own yet
+        assert "import pages" in elsewhere.submit(lambda: asyncio.run(threads())).result()

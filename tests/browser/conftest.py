@@ -1,0 +1,54 @@
+"""One browser for all tests, a server for those that only look, and one of its own for each that changes things."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from served import CHROMIUM, DESK, PATIENCE, Server, chromium, served, settled
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+OpenPage = Callable[..., "Page"]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    pytest.importorskip("playwright.sync_api", reason="playwright is not installed (test extra)")
+    if not CHROMIUM.exists():
+        pytest.skip(f"there is no browser at {CHROMIUM} (Debian: apt-get install chromium)")
+    with chromium() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="session")
+def shared_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    with served(tmp_path_factory.mktemp("home")) as server:
+        yield server
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    with served(tmp_path) as server:
+        yield server
+
+
+@pytest.fixture
+def opened(browser: Browser) -> Iterator[OpenPage]:
+    """Opens the dashboard as somebody who has not been there before; options are those of a new context."""
+    contexts = []
+
+    def new_page(server: Server, path: str = "", **options: Any) -> Page:
+        context = browser.new_context(**{"viewport": DESK, "accept_downloads": True, **options})
+        context.set_default_timeout(1000 * PATIENCE)
+        contexts.append(context)
+        page = context.new_page()
+        page.goto(f"{server.address}/{path}")
+        return settled(page)
+
+    yield new_page
+    for context in contexts:
+        context.close()

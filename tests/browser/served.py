@@ -1,0 +1,185 @@
+"""The dashboard as people run it: the command that README gives, and Debian's browser without a window."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Locator, Page
+
+ROOT = Path(__file__).parents[2]
+CHROMIUM = Path("/usr/bin/chromium")
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+PATIENCE = 90.0
+"""Seconds; a test that waits so long has failed. Nothing is measured with it."""
+DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
+SETTLED = "[data-testid=stApp][data-test-script-state=notRunning][data-test-connection-state=CONNECTED]"
+
+
+class Server:
+    """The dashboard's server, with a home folder of its own, in which everything lies that it keeps."""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self.port = free_port()
+        self.address = f"http://127.0.0.1:{self.port}"
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> Server:
+        """Start it, again at the same address, and wait until it answers."""
+        command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(self.port)]
+        homeless = {name: text for name, text in os.environ.items() if not name.startswith("XDG_")}
+        with (self.home / "server.txt").open("ab") as log:
+            self.process = subprocess.Popen(
+                command, cwd=ROOT, stdout=log, stderr=log, env={**homeless, "HOME": str(self.home)}
+            )
+        end = time.monotonic() + PATIENCE
+        while not answers(f"{self.address}/_stcore/health"):
+            if self.process.poll() is not None or time.monotonic() > end:
+                raise RuntimeError(f"the server did not start: {self.log}")
+            time.sleep(0.1)
+        return self
+
+    def stop(self, how: signal.Signals = signal.SIGTERM) -> None:
+        """End it and wait until it is gone."""
+        if self.process is not None:
+            self.process.send_signal(how)
+            self.process.wait(timeout=30)
+            self.process = None
+
+    @property
+    def log(self) -> str:
+        """What it has said so far."""
+        return (self.home / "server.txt").read_text(encoding="utf-8", errors="replace")
+
+
+@contextmanager
+def served(home: Path) -> Iterator[Server]:
+    """A server that ends with the block."""
+    server = Server(home)
+    try:
+        yield server.start()
+    finally:
+        server.stop()
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser with a fresh profile that ends with the block."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS, headless=True)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def settled(page: Page) -> Page:
+    """The page when the server has sent all of it."""
+    page.wait_for_timeout(150)  # what was typed or pressed last is on its way by then
+    page.locator(SETTLED).wait_for(timeout=1000 * PATIENCE)
+    return page
+
+
+def go(page: Page, title: str) -> Page:
+    """Another page, by its name in the navigation."""
+    link = page.get_by_test_id("stSidebarNav").get_by_role("link", name=title, exact=True)
+    if not link.is_visible():
+        page.get_by_test_id("stExpandSidebarButton").click()
+    link.click()
+    settled(page)
+    page.get_by_role("heading", level=1).wait_for(timeout=1000 * PATIENCE)
+    return settled(page)
+
+
+def titles(page: Page) -> list[str]:
+    """Names of all pages, from the navigation."""
+    links = page.get_by_test_id("stSidebarNav").get_by_role("link")
+    links.first.wait_for(timeout=1000 * PATIENCE)
+    return links.locator("p").all_inner_texts()
+
+
+def total(page: Page) -> Locator:
+    """What the kit to buy costs, where a page shows it as a figure."""
+    return page.locator(".st-key-kit_total [data-testid=stMetricValue]")
+
+
+HERE = """() => {
+    const cell = document.activeElement, place = cell.getAttribute("aria-colindex");
+    const heads = cell.closest("table")?.querySelectorAll("th") ?? [];
+    const head = [...heads].find(one => one.getAttribute("aria-colindex") === place);
+    return [head?.textContent.trim() ?? "", cell.textContent];
+}"""
+
+
+def to_cell(page: Page, column: str, row: int, table: int = 0) -> str:
+    """Go to a cell of an editable table by keys; its text.
+
+    Parameters
+    ----------
+    page : Page
+    column : str
+        Start of its heading.
+    row : int
+        From 0.
+    table : int, optional
+        Of those on the page.
+    """
+    grid = page.get_by_test_id("data-grid-canvas").nth(table)
+    grid.scroll_into_view_if_needed()
+    grid.focus()
+    page.keyboard.press("ArrowDown")
+    page.wait_for_function("() => document.activeElement.tagName === 'TD'")
+    page.keyboard.press("Control+Home")
+    for _ in range(row):
+        page.keyboard.press("ArrowDown")
+    page.wait_for_function(f"() => document.activeElement.id.endsWith('-{row}')")
+    while True:
+        heading, text = page.evaluate(HERE)
+        if heading.startswith(column):
+            return str(text)
+        page.keyboard.press("ArrowRight")
+        page.wait_for_function(f"before => ({HERE})()[0] !== before", arg=heading)  # fails after the last
+
+
+def edit_cell(page: Page, column: str, row: int, text: str, table: int = 0) -> Page:
+    """Write into a cell of an editable table by keys, and wait for what follows from it."""
+    to_cell(page, column, row, table)
+    page.keyboard.press("Enter")
+    page.wait_for_timeout(200)
+    page.keyboard.press("Control+a")
+    page.keyboard.type(text, delay=20)
+    page.keyboard.press("Enter")
+    return settled(page)
+
+
+def answers(url: str) -> bool:
+    """Whether a server answers."""
+    try:
+        with urllib.request.urlopen(url, timeout=2):
+            return True
+    except (urllib.error.URLError, OSError):
+        return False
+
+
+def free_port() -> int:
+    """A port of this machine that nobody listens at."""
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return int(one.getsockname()[1])
