@@ -100,8 +100,9 @@ def settled(page: Page) -> Page:
 def go(page: Page, title: str) -> Page:
     """Another page, by its name in the navigation."""
     link = page.get_by_test_id("stSidebarNav").get_by_role("link", name=title, exact=True)
-    if not link.is_visible():
-        page.get_by_test_id("stExpandSidebarButton").click()
+    expand = page.get_by_role("button", name="Expand sidebar")
+    if expand.is_visible():
+        expand.click()
     link.click()
     settled(page)
     page.get_by_role("heading", level=1).wait_for(timeout=1000 * PATIENCE)
