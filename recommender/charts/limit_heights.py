@@ -8,7 +8,7 @@ import altair as alt
 
 from catalog_schema.units import UnitSystem, from_si, show, unit_of
 from recommender.charts.inline import inline
-from recommender.charts.marks import coloured, dashed
+from recommender.charts.marks import coloured, dashed, legend
 from recommender.explain.limits import LimitsSheet
 from recommender.report.specification import catalogue_id
 
@@ -58,7 +58,7 @@ def limit_rows(sheet: LimitsSheet, system: UnitSystem = "metric") -> list[LimitS
 
 
 def limit_chart(rows: list[LimitStepRow]) -> alt.LayerChart:
-    """A stretch for each band of heights, with its own dash and colour for each manner, named at its end.
+    """A stretch for each band of heights, with its own dash and colour for each manner.
 
     Parameters
     ----------
@@ -70,21 +70,18 @@ def limit_chart(rows: list[LimitStepRow]) -> alt.LayerChart:
     """
     names = list(dict.fromkeys(row.manner for row in rows))
     height, weight = (rows[0].height_unit, rows[0].mass_unit) if rows else ("m", "kg")
+    key = legend()
     base = alt.Chart(inline(rows)).encode(
         x=alt.X("height_from:Q", title=f"Rigging height [{height}]").scale(zero=False),
         y=alt.Y("mass:Q", title=f"Largest piece [{weight}]"),
-        color=coloured("manner", names, "", legend=True),
+        color=coloured("manner", names, "", place=key),
         tooltip=[
             alt.Tooltip("manner:N", title="Technique"),
             alt.Tooltip("label:N", title="Largest piece"),
             alt.Tooltip("line:N", title="Line"),
         ],
     )
-    stretches = base.mark_rule(strokeWidth=3).encode(x2="height_to:Q", strokeDash=dashed("manner", names))
-    last = max((row.height_to for row in rows), default=0.0)
-    labels = (
-        base.transform_filter(alt.datum.height_to == last)
-        .mark_text(align="left", dx=6, fontSize=12)
-        .encode(x="height_to:Q", text="manner:N")
+    stretches = base.mark_rule(strokeWidth=4).encode(
+        x2="height_to:Q", strokeDash=dashed("manner", names, place=key)
     )
-    return alt.LayerChart(layer=[stretches, labels]).properties(height=380, background="transparent")
+    return alt.LayerChart(layer=[stretches]).properties(height=400, background="transparent")

@@ -14,14 +14,34 @@ DASHES = ((1, 0), (7, 3), (2, 2), (9, 3, 2, 3), (4, 4), (1, 4))
 TECHNIQUES = ("lower", "lift", "catch")
 
 
-def coloured(field: str, names: Sequence[str], title: str, *, legend: bool = True) -> Any:
-    """A colour for each name, in the order of the names."""
+TYPE_SIZE, LARGE_TYPE_SIZE = 13, 20
+"""Of the letters of a chart, on a screen at hand and on one at the wall."""
+
+
+def legend(type_size: int = TYPE_SIZE) -> alt.Legend:
+    """Above the picture, name under name, so that nothing is cut off or lies on something else."""
+    return alt.Legend(
+        orient="top", direction="vertical", columns=1, title=None, labelFontSize=type_size, labelLimit=0,
+        symbolSize=600, symbolStrokeWidth=3, symbolType="stroke",
+    )  # fmt: skip
+
+
+def readable(chart: alt.LayerChart, type_size: int = TYPE_SIZE, ink: str | None = None) -> alt.LayerChart:
+    """A chart whose axes and legend are written in letters of a size, and in a colour if one is given."""
+    colours: dict[str, Any] = {} if ink is None else {"labelColor": ink, "titleColor": ink}
+    written: alt.LayerChart = chart.configure_axis(
+        labelFontSize=type_size, titleFontSize=type_size, **colours
+    )
+    return written if not colours else written.configure_legend(**colours)
+
+
+def coloured(field: str, names: Sequence[str], title: str, place: alt.Legend | None = None) -> Any:
+    """A colour for each name, in the order of the names; ``place`` is a legend of one's own."""
     scale = alt.Scale(domain=list(names), range=[COLOURS[k % len(COLOURS)] for k in range(len(names))])
-    place = alt.Legend(orient="top") if legend else None
-    return alt.Color(f"{field}:N", scale=scale, legend=place).title(title)
+    return alt.Color(f"{field}:N", scale=scale, legend=place or alt.Legend(orient="top")).title(title)
 
 
-def dashed(field: str, names: Sequence[str]) -> Any:
-    """A dash for each name, beside its colour."""
+def dashed(field: str, names: Sequence[str], title: str = "", place: alt.Legend | None = None) -> Any:
+    """A dash for each name, beside its colour; with the legend of the colour both stand in one."""
     scale = alt.Scale(domain=list(names), range=[list(DASHES[k % len(DASHES)]) for k in range(len(names))])
-    return alt.StrokeDash(f"{field}:N", scale=scale, legend=None)
+    return alt.StrokeDash(f"{field}:N", scale=scale, legend=place).title(title)

@@ -9,26 +9,23 @@ import altair as alt
 
 from catalog_schema.units import UnitSystem, from_si, unit_of
 from recommender.charts.inline import inline
-from recommender.charts.marks import coloured, dashed
+from recommender.charts.marks import TYPE_SIZE, coloured, dashed, legend
 from recommender.explain.rope_match import RopeMatch
 from recommender.report.figures import force
 
-HEIGHT = 360
-HEADROOM = 1.25
-LABEL_STEP = 16
-NEAR = 0.07
-"""Peaks closer than this share of the highest have their labels one over the other."""
+HEIGHT, LARGE_HEIGHT = 380, 560
 
 
 @dataclass(frozen=True)
 class CourseRow:
-    """Tension of one rope at one moment, in ``unit``; ``label`` is filled at its peak only."""
+    """Tension of one rope at one moment, in ``unit``; ``name`` is the rope with its peak."""
 
     rope: str
     time: float
     tension: float
     unit: str
-    label: str
+    name: str
+    is_peak: bool
 
 
 def tension_rows(
@@ -55,53 +52,36 @@ def tension_rows(
         if course is None:
             continue
         peak = max(range(len(course.tension_n)), key=course.tension_n.__getitem__)
+        name = f"{rope.id}: at most {force(course.tension_n[peak], system)}"
         rows += [
-            CourseRow(
-                rope=rope.id,
-                time=time,
-                tension=round(from_si(tension, unit, "force"), 4),
-                unit=unit,
-                label=f"{rope.id} {force(tension, system)}" if k == peak else "",
-            )
+            CourseRow(rope.id, time, round(from_si(tension, unit, "force"), 4), unit, name, k == peak)
             for k, (time, tension) in enumerate(zip(course.time_s, course.tension_n, strict=True))
         ]
     return rows
 
 
-def tension_chart(rows: list[CourseRow]) -> alt.LayerChart:
-    """A line for each rope, with its own dash, named at its peak.
+def tension_chart(rows: list[CourseRow], type_size: int = TYPE_SIZE) -> alt.LayerChart:
+    """A line for each rope with its own dash and a mark at its peak; the legend tells the peaks.
 
     Parameters
     ----------
     rows : list of CourseRow
+    type_size : int
+        Of the letters.
 
     Returns
     -------
     LayerChart
     """
-    names = list(dict.fromkeys(row.rope for row in rows))
+    names = list(dict.fromkeys(row.name for row in rows))
     unit = rows[0].unit if rows else "kN"
-    top = HEADROOM * max((row.tension for row in rows), default=1.0)
+    key = legend(type_size)
     base = alt.Chart(inline(rows)).encode(
-        x=alt.X("time:Q", title="Time from when the piece comes free [s]"),
-        y=alt.Y("tension:Q", title=f"Tension of the line at the piece [{unit}]").scale(domainMax=top),
-        color=coloured("rope", names, "Rope", legend=False),
+        x=alt.X("time:Q", title="Time from when the piece comes free [s]").axis(tickCount=8),
+        y=alt.Y("tension:Q", title=f"Tension of the line [{unit}]"),
+        color=coloured("name", names, "", place=key),
     )
-    lines = base.mark_line(strokeWidth=2.4).encode(strokeDash=dashed("rope", names))
-    named = [
-        base.mark_text(align="left", dx=7, dy=-6 - LABEL_STEP * place, fontSize=13, fontWeight=600)
-        .encode(text="label:N")
-        .transform_filter((alt.datum.rope == rope) & (alt.datum.label != ""))
-        for rope, place in _places(rows).items()
-    ]
-    return alt.LayerChart(layer=[lines, *named]).properties(height=HEIGHT, background="transparent")
-
-
-def _places(rows: list[CourseRow]) -> dict[str, int]:
-    """How many labels of peaks near by stand under the label of each rope."""
-    peaks = sorted((row.tension, row.rope) for row in rows if row.label)
-    places: dict[str, int] = {}
-    for k, (tension, rope) in enumerate(peaks):
-        near = k > 0 and tension - peaks[k - 1][0] < NEAR * peaks[-1][0]
-        places[rope] = places[peaks[k - 1][1]] + 1 if near else 0
-    return places
+    lines = base.mark_line(strokeWidth=2.6).encode(strokeDash=dashed("name", names, place=key))
+    peaks = base.transform_filter("datum.is_peak").mark_point(size=110, filled=True)
+    height = HEIGHT if type_size == TYPE_SIZE else LARGE_HEIGHT
+    return alt.LayerChart(layer=[lines, peaks]).properties(height=height, background="transparent")

@@ -11,6 +11,7 @@ from recommender.dashboard import state
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.explain.answers import CurveResult, WhyResult
 from recommender.explain.limits import LimitsSheet, limits_sheet
+from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.result import KitResult
 from recommender.kit.solver import SolverSettings
@@ -18,6 +19,8 @@ from recommender.seasons.result import SeasonsResult
 from recommender.work.plan import Plan
 
 T = TypeVar("T")
+Built = Callable[[], bytes]
+"""Makes the content of a file when somebody asks for it."""
 PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
 """Of somebody in front of a screen; the gap says how far from the cheapest the answer may be then."""
 ALL_LOWERED = -1
@@ -77,9 +80,14 @@ def limits_of(plan: Plan, kit: KitResult | None) -> LimitsSheet:
     return _limits(digest_of(plan), kit is None, plan, kit)
 
 
-def ropes_of(plan: Plan, ropes: tuple[str, ...], job: str, kit: KitResult) -> RopeMatch:
-    """Ropes side by side in one job, over the redirect and brake of the kit."""
-    return _ropes(digest_of(plan), ropes, job, plan, kit)
+def ropes_of(plan: Plan, ropes: tuple[str, ...], job: str, kit: KitResult | None) -> RopeMatch:
+    """Ropes side by side in one job, with the gear of the kit, or without it with the strongest that takes them."""
+    return _ropes(digest_of(plan), ropes, job, kit is None, plan, kit)
+
+
+def first_ropes_of(plan: Plan, job: str, kit: KitResult) -> tuple[str, ...]:
+    """The ropes to compare first in a job."""
+    return _first_ropes(digest_of(plan), job, plan, kit)
 
 
 def reasons_of(plan: Plan) -> WhyResult:
@@ -105,8 +113,15 @@ def _limits(digest: str, is_owned: bool, _plan: Plan, _kit: KitResult | None) ->
 
 
 @st.cache_data(max_entries=32, show_spinner="Working out each rope ...")
-def _ropes(digest: str, ropes: tuple[str, ...], job: str, _plan: Plan, _kit: KitResult) -> RopeMatch:
+def _ropes(
+    digest: str, ropes: tuple[str, ...], job: str, is_strongest: bool, _plan: Plan, _kit: KitResult | None
+) -> RopeMatch:
     return compare_ropes(_plan, ropes, job, _kit)
+
+
+@st.cache_data(max_entries=64, show_spinner="Working out which ropes to set side by side ...")
+def _first_ropes(digest: str, job: str, _plan: Plan, _kit: KitResult) -> tuple[str, ...]:
+    return telling_ropes(_plan, job, _kit)
 
 
 @st.cache_data(max_entries=16, show_spinner="Looking for kits without each item and each job type ...")

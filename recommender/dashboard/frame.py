@@ -16,11 +16,13 @@ from recommender.report.figures import money
 UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
 STYLE = """<style>
-[data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; }
+[data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; opacity: 1; }
+[data-testid=stMultiSelect] [data-tag] { background: transparent; border: 1px solid currentColor; }
+[data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
-"""Cautions and small print in the ink of the page, not in a paler one: to be read in sunlight. Where the keyboard is
-shows on links as on buttons."""
+"""Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
+the keyboard is shows on links as on buttons."""
 
 
 def run(pages: Mapping[str, Any], page: Any) -> None:

@@ -26,21 +26,21 @@ STYLE = f"""<style>
 .rows th, .rows td {{ padding: 0.4rem 0.6rem; text-align: left; vertical-align: top; overflow-wrap: anywhere;
   border-bottom: 1px solid rgba(128, 128, 128, 0.4); }}
 .rows thead th {{ border-bottom: 2px solid currentColor; vertical-align: bottom; overflow-wrap: normal; }}
-.rows tbody th {{ font-weight: 600; min-width: 9rem; }}
+.rows tbody th {{ font-weight: 600; min-width: 7rem; }}
 .rows .number {{ text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }}
+.rows.large {{ font-size: 1.7rem; }}
 .rows tr.sum > * {{ font-weight: 700; border-top: 2px solid currentColor; }}
-.rows tr.marked {{ background: rgba(128, 128, 128, 0.16); }}
 @media (max-width: {NARROW}) {{
-  .rows thead {{ position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }}
-  .rows, .rows tbody {{ display: block; }}
-  .rows tr {{ display: block; padding: 0.5rem 0; border-bottom: 1px solid currentColor; }}
-  .rows td, .rows tbody th {{ display: flex; justify-content: space-between; gap: 1rem; border: 0;
+  .stack thead {{ position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }}
+  .stack, .stack tbody {{ display: block; }}
+  .stack tr {{ display: block; padding: 0.5rem 0; border-bottom: 1px solid currentColor; }}
+  .stack td, .stack tbody th {{ display: flex; justify-content: space-between; gap: 1rem; border: 0;
     padding: 0.1rem 0.3rem; text-align: left; }}
-  .rows tbody th {{ font-size: 1.05rem; }}
-  .rows td::before {{ content: attr(data-name); flex: 0 0 38%; opacity: 0.85; text-align: left; }}
-  .rows tr.sum > * {{ border-top: 0; }}
-  .rows td.number {{ white-space: normal; }}
-  .rows td:empty {{ display: none; }}
+  .stack tbody th {{ font-size: 1.05rem; }}
+  .stack td::before {{ content: attr(data-name); flex: 0 0 38%; opacity: 0.85; text-align: left; }}
+  .stack tr.sum > * {{ border-top: 0; }}
+  .stack td.number {{ white-space: normal; }}
+  .stack td:empty {{ display: none; }}
 }}
 </style>"""
 
@@ -59,7 +59,12 @@ FILLS = ("rgba(47, 134, 102, 0.28)", "rgba(196, 86, 45, 0.38)")
 
 
 def listing(
-    rows: Sequence[dict[str, Any]], *, first: str = "", total: dict[str, Any] | None = None, mark: str = ""
+    rows: Sequence[dict[str, Any]],
+    *,
+    first: str = "",
+    total: dict[str, Any] | None = None,
+    stack: bool = True,
+    large: bool = False,
 ) -> None:
     """Rows as a table to read, each cell in full.
 
@@ -71,15 +76,22 @@ def listing(
         The column that names the row: it comes first, and heads the card on a phone.
     total : mapping, optional
         A last row, set apart.
-    mark : str, optional
-        The value of ``first`` whose row is set off by its ground.
+    stack : bool
+        Whether each row becomes a card on a phone; without it the columns stay side by side, for few and short ones.
+    large : bool
+        In letters to be read from the back of a room.
     """
     if rows:
-        st.html(STYLE + listing_markup(rows, first=first, total=total, mark=mark))
+        st.html(STYLE + listing_markup(rows, first=first, total=total, stack=stack, large=large))
 
 
 def listing_markup(
-    rows: Sequence[dict[str, Any]], *, first: str = "", total: dict[str, Any] | None = None, mark: str = ""
+    rows: Sequence[dict[str, Any]],
+    *,
+    first: str = "",
+    total: dict[str, Any] | None = None,
+    stack: bool = True,
+    large: bool = False,
 ) -> str:
     """The table of :func:`listing`, as it is handed to the browser."""
     every = [*rows, total] if total else list(rows)
@@ -88,14 +100,15 @@ def listing_markup(
     figures = {name for name in names if all(_is_figure(row.get(name)) for row in rows)}
     head = "".join(f'<th scope="col"{_side(name in figures)}>{_text(name)}</th>' for name in names)
     body = "".join(
-        f"<tr{_kind(row is total, bool(mark) and row.get(first) == mark)}>"
+        ('<tr class="sum">' if row is total else "<tr>")
         + "".join(
             _cell(row.get(name), name, name == first, decimals[name], name in figures) for name in names
         )
         + "</tr>"
         for row in every
     )
-    return f'<table class="rows"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    kind = "rows" + (" stack" if stack else "") + (" large" if large else "")
+    return f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 
 def _cell(value: Any, name: str, is_first: bool, decimals: int | None, is_figure: bool) -> str:
@@ -121,10 +134,6 @@ def _text(text: str) -> str:
 
 def _side(is_figure: bool) -> str:
     return ' class="number"' if is_figure else ""
-
-
-def _kind(is_sum: bool, is_marked: bool) -> str:
-    return ' class="sum"' if is_sum else ' class="marked"' if is_marked else ""
 
 
 def _is_figure(value: Any) -> bool:

@@ -9,11 +9,14 @@ from typing import Any
 import streamlit as st
 
 from catalog_schema.problems import Problem
+from recommender.charts.marks import TYPE_SIZE, readable
 from recommender.charts.words import headline
 from recommender.dashboard.listing import decimals_needed
 from recommender.kit.result import Uncovered
 from recommender.report.figures import words
 
+INKS = {"light": "#22281f", "dark": "#e8ebe4"}
+"""Of the texts in charts; the text colours of the two themes."""
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
 _APART = "\u2060"
 """Word joiner: invisible; keeps addresses and names of pictures from being recognised."""
@@ -58,6 +61,11 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
         height="content" if height is None else height,
         placeholder="",
     )
+
+
+def picture(chart: Any, key: str, type_size: int = TYPE_SIZE) -> None:
+    """A chart, written in the ink of the theme that is shown, as soon as that is known."""
+    st.altair_chart(readable(chart, type_size, INKS.get(st.context.theme.type or "")), key=key)
 
 
 def file_problems(problems: Sequence[Problem]) -> None:

@@ -14,6 +14,7 @@ import numpy as np
 from catalog_schema.catalogue import Catalogue, RopeLength, lengths_of, unknown_id
 from catalog_schema.gear import Rope
 from recommender.explain.rope_courses import Course, usual_courses
+from recommender.explain.rope_gear import gear_beside, takes_rope
 from recommender.kit.cover import covered_cases
 from recommender.kit.fits import Fits
 from recommender.kit.problem import KitProblem
@@ -157,7 +158,7 @@ def compare_ropes(
     case = load_case(chosen, plan.settings.line, plan.settings.pieces_per_season)
     ropes = [_sold(plan.catalogue, id, case.line_needed) for id in rope_ids]
     everything, _ = stock(plan.catalogue, plan.owned, plan.policy)
-    beside, note = _beside(plan, case, [one.rope for one in ropes], parts, everything)
+    case, beside, note = gear_beside(plan, case, [one.rope for one in ropes], parts, everything)
     by_id = {item.id: item for item in everything}
     missing = sorted(set(beside.values()) - by_id.keys())
     if missing:
@@ -203,77 +204,6 @@ def _sold(catalogue: Catalogue, id: str, needed: float) -> RopeLength:
         return found
     why = "is no rope" if known else "is not in the catalogue"
     raise UnknownName(f"'{id}' {why}. {unknown_id(id, catalogue)}")
-
-
-def _beside(
-    plan: Plan,
-    case: LoadCase,
-    ropes: Sequence[Rope],
-    parts: Mapping[str, str] | KitResult | None,
-    everything: Sequence[StockItem],
-) -> tuple[dict[str, str], list[str]]:
-    """The gear beside the rope, part to item id, and a note on how it was chosen."""
-    if isinstance(parts, KitResult):
-        parts = next((one.parts for one in parts.assignments if one.job == case.job), None)
-    if parts is not None:
-        return {part: id for part, id in parts.items() if part != "line"}, []
-    return _strongest(plan, case, ropes, everything), [
-        "Redirect, slings and brake are the strongest of the catalogue that take most of these ropes."
-    ]
-
-
-def _strongest(
-    plan: Plan, case: LoadCase, ropes: Sequence[Rope], everything: Sequence[StockItem]
-) -> dict[str, str]:
-    """For each part the item with the highest rating among those that take most of the ropes and fit the stem."""
-    fits = Fits([case], everything, plan.policy, plan.settings.crew.ground_workers)
-    parts: dict[str, str] = {}
-
-    def choose(name: str, table: str, stem: float | None) -> None:
-        source = getattr(fits, table)
-
-        def rank(row: int) -> tuple[int, float]:
-            gear = everything[source.positions[row]].gear
-            taken = sum(_takes(gear, rope.diameter) for rope in ropes)
-            return taken, float(source.capacity[0, 0, row])
-
-        rows = [
-            row
-            for row, position in enumerate(source.positions)
-            if stem is None or _round_stem(everything[position].gear, stem)
-        ]
-        if case.technique == "lift" and table == "redirects":
-            rows = [row for row in rows if everything[source.positions[row]].gear.bearing != "none"]
-        if not rows:
-            raise ValueError(
-                f"parts must be given: the catalogue has no {name.replace('_', ' ')} for this stem"
-            )
-        item = everything[source.positions[max(rows, key=rank)]]
-        parts[name] = item.id
-        if table in ("redirects", "brakes", "lifters"):
-            if not item.gear.own_sling:
-                choose(f"{name}_sling", "slings", stem)
-            for number in range(item.gear.connectors):
-                choose(f"{name}_connector" + (f"_{number + 1}" if number else ""), "connectors", None)
-
-    choose("redirect", "redirects", case.stem_at_redirect)
-    own_brake = False
-    if case.technique == "lift":
-        choose("lifter", "lifters", case.stem_at_brake)
-        own_brake = next(item for item in everything if item.id == parts["lifter"]).gear.own_brake  # type: ignore[attr-defined]
-    if not own_brake:
-        choose("brake", "brakes", case.stem_at_brake)
-    return parts
-
-
-def _takes(gear: object, diameter: float) -> bool:
-    low, high = getattr(gear, "rope_min", 0.0), getattr(gear, "rope_max", float("inf"))
-    return bool(low - 1e-9 <= diameter <= high + 1e-9)
-
-
-def _round_stem(gear: object, stem: float) -> bool:
-    low, high = getattr(gear, "stem_min", None), getattr(gear, "stem_max", None)
-    return (low is None or low <= stem) and (high is None or stem <= high)
 
 
 def _figures(plan: Plan, fits: Fits, id: str, sold: RopeLength, beside: Mapping[str, str]) -> RopeFigures:
@@ -360,7 +290,7 @@ def _faults(
     found = [
         f"the {part} does not take a rope of this thickness"
         for part in ("redirect", "brake", "lifter")
-        if part in positions and not _takes(fits.items[positions[part]].gear, sold.rope.diameter)
+        if part in positions and not takes_rope(fits.items[positions[part]].gear, sold.rope.diameter)
     ]
     if sold.length < case.line_needed:
         found.append("no length on offer reaches")

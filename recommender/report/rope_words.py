@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from catalog_schema.units import UnitSystem, show
 from recommender.explain.rope_match import RopeFigures, RopeMatch
 from recommender.kit.result import Typed
-from recommender.physics import STANDARD_GRAVITY
 from recommender.report.figures import force, length_needed, mass, money, percent, words
 from recommender.sourced import DERIVED, Sourced
 
@@ -33,13 +32,6 @@ class Verdict(Typed):
     def even(self) -> bool:
         """Whether no rope is better than another."""
         return not self.worst
-
-
-class Exercise(Typed):
-    """A question from the figures of a comparison; ``answer`` is empty on the sheet for learners."""
-
-    question: str
-    answer: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,7 +77,9 @@ def _respects(match: RopeMatch, system: UnitSystem) -> list[_Respect]:
     if _carrying(match):
         respects.append(
             _Respect(
-                "price per season of life", per_season, lambda rope: money(per_season(rope), match.currency)
+                "price per season of life",
+                per_season,
+                lambda rope: money(per_season(rope), match.currency) if rope.seasons else "-",
             )
         )
     return respects
@@ -160,7 +154,7 @@ def _who_carries(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
         who = "Both ropes carry" if len(match.ropes) == 2 else f"All {len(match.ropes)} ropes carry"
         yield f"{who} the piece of {piece}, {done} {over}."
     elif carrying:
-        yield f"Only {_listed([rope.id for rope in carrying])} may be used for the piece of {piece}, {done} {over}."
+        yield f"Only {listed([rope.id for rope in carrying])} may be used for the piece of {piece}, {done} {over}."
     else:
         yield f"None of these ropes may be used for the piece of {piece}, {done} {over}."
     for rope in match.ropes:
@@ -183,7 +177,7 @@ def _who_is_best(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
             yield f"In {one.respect} they are even ({span})."
         else:
             verb = "is" if len(one.best) == 1 else "are"
-            best = f"Best in {one.respect} {verb} {_listed(one.best)} with {one.least}"
+            best = f"Best in {one.respect} {verb} {listed(one.best)} with {one.least}"
             yield f"{best}, against {one.most} for {one.worst}."
 
 
@@ -210,21 +204,64 @@ def _softness(rope: RopeFigures) -> float:
 
 
 def _advice(match: RopeMatch) -> str:
-    carrying = _carrying(match)
+    carrying, best = _carrying(match), least_loaded(match)
     if not carrying:
         return "Take none of them for this job: plan a smaller piece, a longer run or a stronger setup."
     if len(carrying) == 1:
         return f"For this job: {carrying[0].id}."
-    ranked = sorted(carrying, key=lambda rope: rope.highest[1])
-    even = [rope for rope in ranked if rope.highest[1] <= ranked[0].highest[1] * (1 + float(TIE))]
-    if len(even) > 1:
-        cheapest = min(even, key=lambda rope: rope.price_per_season or 0.0)
+    if len(best) > 1:
+        cheapest = min(best, key=lambda rope: rope.price_per_season or 0.0)
         return (
-            f"For this job the loads do not decide between {_listed([rope.id for rope in even])}; "
+            f"For this job the loads do not decide between {listed([rope.id for rope in best])}; "
             f"{cheapest.id} costs least per season of life."
         )
-    tight = " if there is free height for its longer stop" if _stops_lowest(ranked[0], carrying) else ""
-    return f"For this job: {ranked[0].id}{tight}; it leaves its hardest-working part the most in reserve."
+    tight = " if there is free height for its longer stop" if _stops_lowest(best[0], carrying) else ""
+    return f"For this job: {best[0].id}{tight}; it leaves its hardest-working part the most in reserve."
+
+
+def least_loaded(match: RopeMatch) -> list[RopeFigures]:
+    """The ropes that carry the job with the most in reserve at their hardest-working part; several where they tie."""
+    ranked = sorted(_carrying(match), key=lambda rope: rope.highest[1])
+    return [rope for rope in ranked if rope.highest[1] <= ranked[0].highest[1] * (1 + float(TIE))]
+
+
+MOST_GROUNDS = 3
+
+
+def verdict_sentence(match: RopeMatch, system: UnitSystem) -> str:
+    """Which rope wins in one sentence, with the figures that say so.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    str
+    """
+    best, carrying = least_loaded(match), _carrying(match)
+    if not carrying:
+        return "None of these ropes may be used here."
+    if len(carrying) == 1:
+        fails = "; ".join(f"{rope.id}: {rope.faults[0]}" for rope in match.ropes if not rope.carries)
+        return f"Only {best[0].id} may be used here ({fails})."
+    if len(best) > 1:
+        return f"The loads do not decide between {listed([rope.id for rope in best])}."
+    grounds = [
+        f"{one.respect} {one.least} instead of {one.most}"
+        for one in verdicts(match, system)
+        if one.best == (best[0].id,)
+    ]
+    return f"{best[0].id} is the better choice here: {'; '.join(grounds[:MOST_GROUNDS])}."
+
+
+def respects_by_rope(match: RopeMatch, system: UnitSystem) -> dict[str, dict[str, str]]:
+    """For each respect what it is for each rope, as text with units."""
+    found = {}
+    for one in _respects(match, system):
+        found[one.name] = {rope.id: one.text(rope) for rope in match.ropes}
+    return found
 
 
 def _stops_lowest(rope: RopeFigures, ropes: Sequence[RopeFigures]) -> bool:
@@ -236,106 +273,10 @@ def _percent_of(share: float) -> str:
     return f"{100 * share:.1f} %"
 
 
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence.
 
-
-def exercises(match: RopeMatch, system: UnitSystem, *, answers: bool) -> tuple[Exercise, ...]:
-    """Questions from the figures of a comparison, for a lesson.
-
-    Parameters
-    ----------
-    match : RopeMatch
-    system : {'metric', 'us'}
-    answers : bool
-        Whether the answers are filled in.
-
-    Returns
-    -------
-    tuple of Exercise
+    >>> listed(["A"]), listed(["A", "B", "C"])
+    ('A', 'A, B and C')
     """
-    pairs = [
-        *_about_the_piece(match, system),
-        *_about_the_line(match, system),
-        *_about_the_rope(match, system),
-    ]
-    return tuple(Exercise(question=question, answer=answer if answers else "") for question, answer in pairs)
-
-
-def _weight(match: RopeMatch) -> float:
-    return match.piece_mass_kg * float(STANDARD_GRAVITY)
-
-
-def _about_the_piece(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
-    usual, most = (mass(value, system) for value in (match.piece_mass_typical_kg, match.piece_mass_kg))
-    yield (
-        f"The pieces of '{match.job}' usually weigh {usual}, the heaviest to plan for {most}. By which is the gear "
-        "chosen, and what is its weight as a force?",
-        f"By the heaviest, {most}: {force(_weight(match), system)}.",
-    )
-
-
-def _about_the_line(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
-    first = match.ropes[0]
-    yield (
-        f"On {first.id} the line reaches {force(first.line_n, system)} in the planned state. How many times the weight "
-        "of the heaviest piece is that?",
-        f"{first.line_n / _weight(match):.1f} times.",
-    )
-    if match.technique == "catch":
-        factors = [f"{rope.id}: {(rope.line_jam_n or 0.0) / rope.line_n:.1f} times" for rope in match.ropes]
-        given = [
-            f"{rope.id} {force(rope.line_n, system)} running and {force(rope.line_jam_n or 0.0, system)} locked"
-            for rope in match.ropes
-        ]
-        yield (
-            f"The line jams at the brake instead of running {show(match.run_m, 'length', system)}. The tensions are: "
-            f"{'; '.join(given)}. By what factor does each rise, and what does that say about the brake hand?",
-            f"{'; '.join(factors)}. {_run_or_rope(match)}",
-        )
-    if match.leg_angle_rad == 0.0 and match.technique != "lift":
-        lead = first.line_n if first.line_jam_n is None else first.line_jam_n
-        high = match.friction_high
-        yield (
-            f"The legs of the line lie side by side. The piece pulls with {force(lead, system)} on {first.id}; the "
-            f"other leg has at most {high:g} of it. How much comes on the redirect and its sling at most?",
-            f"At most {force(lead, system)} x (1 + {high:g}) = {force(lead * (1 + high), system)}; the planner, which "
-            f"takes the tension that goes with each end of the friction, has {force(first.hardest_n, system)}.",
-        )
-
-
-def _run_or_rope(match: RopeMatch) -> str:
-    """Whether the run or the choice of rope takes more load off the gear."""
-    jams = [rope.line_jam_n or 0.0 for rope in match.ropes]
-    by_run, by_rope = (
-        min(jam / rope.line_n for jam, rope in zip(jams, match.ropes, strict=True)),
-        max(jams) / min(jams),
-    )
-    more = "more" if by_run > by_rope else "no more"
-    return (
-        f"A steady run divides the load by {by_run:.1f} at least, the choice between these ropes by {by_rope:.1f}: the "
-        f"brake hand takes {more} off the gear than the choice of rope."
-    )
-
-
-def _about_the_rope(match: RopeMatch, system: UnitSystem) -> Iterator[tuple[str, str]]:
-    sling = "redirect_sling" if "redirect_sling" in match.ropes[0].utilisation else "redirect"
-    shares = [f"{rope.id} {percent(rope.utilisation[sling])}" for rope in match.ropes]
-    over = [rope.id for rope in match.ropes if rope.utilisation[sling] > 1]
-    least = min(rope.utilisation[sling] for rope in match.ropes)
-    gentle = [rope.id for rope in match.ropes if rope.utilisation[sling] <= least * (1 + float(TIE))]
-    verb = "overloads" if len(over) == 1 else "overload"
-    yield (
-        f"The {words(sling)} works at {', '.join(shares)} of its rating. Which ropes overload it, and with which would "
-        "you plan if the sling had to be kept?",
-        f"{f'{_listed(over)} {verb}' if over else 'None overloads'} it; the least load "
-        f"comes from {_listed(gentle)}.",
-    )
-    rope = max(match.ropes, key=lambda one: one.mass_wet_kg / one.mass_dry_kg)
-    taken = rope.mass_wet_kg / rope.mass_dry_kg - 1
-    yield (
-        f"{rope.id} is {show(rope.length_m, 'length', system)} long and weighs {mass(rope.mass_dry_kg, system)} dry. "
-        f"Soaked it takes up {100 * taken:.0f} % of its mass in water. What hangs on the climber's harness?",
-        f"{mass(rope.mass_wet_kg, system)}.",
-    )
-    yield "Which of these ropes would you take for this job, and why?", in_words(match, system)
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

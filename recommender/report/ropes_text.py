@@ -9,7 +9,8 @@ from recommender.explain.rope_match import RopeFigures, RopeMatch
 from recommender.report.figures import as_listed, force, length_needed, mass, money, percent, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
-from recommender.report.rope_words import exercises, in_words, price_per_length
+from recommender.report.rope_exercises import exercises
+from recommender.report.rope_words import in_words, price_per_length
 from recommender.report.specification import catalogue_id
 
 READING = (

@@ -10,11 +10,13 @@ from recommender.dashboard.draft import DEMO_FOLDER, opened
 from recommender.dashboard.solving import digest_of
 from recommender.dashboard.takeaway import takeaways
 from recommender.explain.limits import limits_sheet
+from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import compare_ropes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money
-from recommender.report.rope_words import exercises
+from recommender.report.rope_exercises import exercises
+from recommender.report.rope_words import verdict_sentence
 from recommender.seasons import plan_seasons
 from recommender.work.plan import Plan, load_plan
 from recommender.work.plan_json import plan_from_json
@@ -98,38 +100,61 @@ def test_pieces_by_season_of_a_row_that_went_are_left_out_and_told():
     assert any("gone" in note for note in checked.notes)
 
 
-def test_ropes_are_compared_in_a_job(screen):
+def test_ropes_are_compared_in_a_job_with_the_verdict_first(screen):
     page = screen("ropes", plan=GROUND)
     (ropes,) = page.app.multiselect
-    job = page.app.selectbox[0].value
-    match = compare_ropes(plan(), ropes.value, job, kit())
-    assert match.technique == "catch"
+    job = page.app.selectbox(key="rope_job").value
+    match = compare_ropes(plan(), ropes.value, job)
+    assert match.technique == "catch" and ropes.value == list(telling_ropes(plan(), job, kit()))
+    said = page.app.subheader[0].value.replace("\\", "").replace("\u2060", "")
+    assert said == verdict_sentence(match, "metric")
     table = page.table("Figure")
     assert list(table.columns) == ["Figure", *ropes.value]
     assert list(table[table["Figure"] == "may be used"].iloc[0])[1:] == [
         "yes" if rope.carries else "no" for rope in match.ropes
     ]
+    best = dict(zip(page.table("Best")["Less is better"], page.table("Best")["Best"], strict=True))
+    assert best["Wet mass to carry"] == ropes.value[0]
     assert charts(page) == 1
     assert "Answer" not in [one.value for one in page.app.caption]
     page.app.toggle(key="answers").set_value(True)
     page.run()
     for one in exercises(match, "metric", answers=True):
         assert one.answer in page.text
+    assert [one.label for one in page.app.get("download_button")] == [
+        "Exercise sheet (PDF)",
+        "The sheet with answers (PDF)",
+    ]
+
+
+def test_the_large_view_shows_few_things_and_the_cautions(screen):
+    page = screen("ropes", plan=GROUND)
+    page.app.toggle(key="large_view").set_value(True)
+    page.run()
+    assert not page.app.title and "is the better choice here" in page.app.header[0].value
+    assert charts(page) == 1 and not page.app.get("download_button")
+    assert all(caution in page.text.replace("\u2060", "") for caution in CAUTIONS)
+    page.app.toggle(key="large_view").set_value(False)
+    assert page.run().app.title
 
 
 def test_ropes_can_be_chosen_and_follow_the_units(screen):
     page = screen("ropes", plan=GROUND)
-    page.app.selectbox[0].set_value(kit().assignments[0].job)
+    job = kit().assignments[0].job
+    page.app.selectbox(key="rope_job").set_value(job)
     page.run()
-    page.app.multiselect[0].set_value(["DB10-45", "DB127-45", "NL16"])
+    page.app.multiselect[0].set_value(["DB10-45", "DB127-45", "KN11"])
     page.run()
-    assert list(page.table("Figure").columns) == ["Figure", "DB10-45", "DB127-45", "NL16"]
+    assert list(page.table("Figure").columns) == ["Figure", "DB10-45", "DB127-45", "KN11"]
+    (gear,) = [one for one in page.app.radio if one.label.startswith("Redirect")]
+    assert gear.value is True  # the kit takes all of them
+    assert f"redirect {kit().assignments[0].parts['redirect']}" in page.text
     page.app.radio(key="units").set_value("us")
     page.run()
     table = page.table("Figure")
-    assert list(table.columns) == ["Figure", "DB10-45", "DB127-45", "NL16"]
+    assert list(table.columns) == ["Figure", "DB10-45", "DB127-45", "KN11"]
     assert all(cell.endswith("lbf") for cell in table[table["Figure"] == "breaking strength"].iloc[0][1:])
-    page.app.multiselect[0].set_value(["NL16"])
+    page.app.multiselect[0].set_value(["KN11"])
     assert "Choose 2 to 4 ropes" in page.run().text
 
 

@@ -16,6 +16,7 @@ from recommender.explain.limits import LimitsSheet, limits_sheet
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import KitResult
+from recommender.report.figures import force
 from recommender.seasons.result import SeasonPlan, SeasonsResult
 from recommender.work.cases import LoadCase, load_cases
 from recommender.work.plan import Plan, load_plan
@@ -136,24 +137,24 @@ def test_no_rows_are_no_fault(name: str) -> None:
     assert PICTURES[name][1]([]).to_dict()
 
 
-def test_each_rope_is_named_once_at_its_peak() -> None:
+def test_each_rope_has_one_peak_which_the_legend_tells() -> None:
     rows = tension_time.tension_rows(match(), "metric", "jam")
     for rope in match().ropes:
         own = [row for row in rows if row.rope == rope.id]
-        named = [row for row in own if row.label]
-        assert len(named) == 1 and named[0].tension == max(row.tension for row in own)
-        assert named[0].label.startswith(rope.id) and named[0].label.endswith(" kN")
+        peaks = [row for row in own if row.is_peak]
+        assert len(peaks) == 1 and peaks[0].tension == max(row.tension for row in own)
+        assert {row.name for row in own} == {f"{rope.id}: at most {force(1000 * peaks[0].tension, 'metric')}"}
 
 
-def test_ropes_differ_by_more_than_colour() -> None:
-    spec = json.dumps(tension_time.tension_chart(tension_time.tension_rows(match())).to_dict())
-    assert '"strokeDash": {"field": "rope"' in spec
-
-
-def test_labels_of_near_peaks_stand_over_each_other() -> None:
-    spec = tension_time.tension_chart(tension_time.tension_rows(match(), "metric", "working")).to_dict()
-    heights = [layer["mark"]["dy"] for layer in spec["layer"][1:]]
-    assert len(set(heights)) == len(heights) == 3  # the brake slips alike with all three
+@pytest.mark.parametrize("state", ["working", "jam"])
+def test_ropes_differ_by_more_than_colour_and_nothing_is_written_over_the_lines(state: str) -> None:
+    chart = tension_time.tension_chart(tension_time.tension_rows(match(), "metric", state))  # type: ignore[arg-type]
+    lines, peaks = chart.to_dict()["layer"]
+    dash, colour = (lines["encoding"][key] for key in ("strokeDash", "color"))
+    assert dash["field"] == colour["field"] == "name"
+    assert len({tuple(one) for one in dash["scale"]["range"]}) == len(match().ropes)
+    assert dash["legend"] == colour["legend"] and dash["legend"]["labelLimit"] == 0
+    assert peaks["mark"]["type"] == "point"
 
 
 def test_a_lift_has_no_course() -> None:

@@ -12,7 +12,8 @@ import pytest
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
-from recommender.report.rope_words import exercises, in_words, verdicts
+from recommender.report.rope_exercises import exercises
+from recommender.report.rope_words import in_words, least_loaded, respects_by_rope, verdict_sentence, verdicts
 from recommender.report.ropes_text import ropes_text
 from recommender.work.plan import Plan, load_plan
 
@@ -106,3 +107,31 @@ def test_loads_in_the_text_are_never_below_the_figure() -> None:
     row = next(line for line in ropes_text(found, "metric").splitlines() if line.startswith("line, locked"))
     shown = [float(one) for one in re.findall(r"([\d.]+) kN", row)]
     assert all(kilo >= (rope.line_jam_n or 0) / 1000 for kilo, rope in zip(shown, found.ropes, strict=True))
+
+
+def test_the_verdict_names_the_rope_that_the_paragraph_advises() -> None:
+    for ropes in (
+        ["NL16", "DB16-45"],
+        ["DB127-60", "NL16", "NC16"],
+        ["NL16", "HM16-45"],
+        ["DB10-45", "HM16-45"],
+    ):
+        found = compare_ropes(plan(), ropes, "pine butt logs", kit())
+        sentence, advice = (
+            verdict_sentence(found, "metric"),
+            in_words(found, "metric").rpartition("For this job")[2],
+        )
+        best = least_loaded(found)
+        if not best:
+            assert sentence.startswith("None of these")
+        elif len(best) == 1:
+            assert best[0].id in sentence.split(" ")[:2] and best[0].id in advice
+        else:
+            assert "do not decide" in sentence and "do not decide" in advice
+
+
+def test_figures_by_rope_are_those_of_the_verdicts() -> None:
+    found = compare_ropes(plan(), ["NL16", "DB16-45"], "pine butt logs", kit())
+    told = respects_by_rope(found, "us")
+    for one in verdicts(found, "us"):
+        assert told[one.respect][one.best[0]] == one.least

@@ -10,7 +10,7 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.limit_tables import mass_rows, setup_rows
-from recommender.dashboard.shown import lines, plain, table
+from recommender.dashboard.shown import lines, picture, plain, table
 from recommender.explain.limits import LimitsSheet
 from recommender.files.limits_pdf import limits_pdf
 from recommender.report.limits_text import READING
@@ -45,7 +45,7 @@ def show() -> None:
 
 
 def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
-    st.altair_chart(limit_chart(limit_rows(sheet, system)), key="limit_heights")
+    picture(limit_chart(limit_rows(sheet, system)), "limit_heights")
     species = ""
     if sheet.species:
         species = st.selectbox(

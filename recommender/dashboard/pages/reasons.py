@@ -8,7 +8,7 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.cost_curve import cost_chart, cost_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.reason_rows import item_rows, job_rows, step_rows, what_if_rows
-from recommender.dashboard.shown import lines, plain, table
+from recommender.dashboard.shown import lines, picture, plain, table
 from recommender.dashboard.solving import digest_of
 from recommender.explain.answers import Answer, WhyResult
 from recommender.report.figures import money
@@ -63,7 +63,7 @@ def _curve(plan: Plan, system: UnitSystem) -> None:
     result = asked.tried(lambda: asked.curve_of(plan, job))
     if result is None:
         return
-    st.altair_chart(cost_chart(cost_rows(result, result.currency, system)), key="cost_curve")
+    picture(cost_chart(cost_rows(result, result.currency, system)), "cost_curve")
     st.caption("Pieces from half to one and a half of their planned length.")
     table(step_rows(result, system))
     _unfinished(result)

@@ -1,117 +1,182 @@
-"""Two to four ropes in one job: tension over time, figures side by side, and what they say."""
+"""Two to four ropes in one job: who wins and why, tension over time, every figure, and exercises for a lesson."""
 
 from __future__ import annotations
+
+import datetime
+from typing import Literal
 
 import streamlit as st
 
 from catalog_schema.catalogue import Catalogue
-from catalog_schema.gear import Rope
 from catalog_schema.units import UnitSystem
+from recommender.charts.marks import LARGE_TYPE_SIZE, TYPE_SIZE
 from recommender.charts.tension_time import tension_chart, tension_rows
 from recommender.dashboard import asked, frame, state
-from recommender.dashboard.shown import lines, table
+from recommender.dashboard.listing import listing
+from recommender.dashboard.shown import lines, picture, plain
+from recommender.dashboard.solving import Answer
+from recommender.explain.rope_gear import kit_takes
 from recommender.explain.rope_match import FEWEST, MOST, RopeMatch
 from recommender.kit.result import KitResult
 from recommender.report.figures import as_listed, mass, words
-from recommender.report.rope_words import exercises, in_words
+from recommender.report.rope_exercises import exercises
+from recommender.report.rope_words import in_words, listed, respects_by_rope, verdict_sentence, verdicts
 from recommender.report.ropes_text import READING, figure_rows
 from recommender.report.specification import catalogue_id
 
-STATES = {"working": "As planned", "jam": "With the line locked"}
+STATES = {"jam": "With the line locked", "working": "As planned"}
+BESIDE = {True: "The kit's redirect and brake", False: "The strongest that take these ropes"}
+WALL = """<style>
+[data-testid=stSidebar], [data-testid=stExpandSidebarButton], [data-testid=stHeader] { display: none; }
+[data-testid=stMainBlockContainer] h2 { font-size: 2.6rem; line-height: 1.25; }
+</style>"""
+"""For a screen at the wall: nothing beside the comparison."""
 
 
 def show() -> None:
     """The page."""
-    st.title("Rope against rope")
-    st.markdown("The same piece on different ropes, over the redirect and the brake of the kit.")
-    frame.standing()
     found = asked.kit_in_hand()
-    if found is None:
-        st.info(
-            "There is no kit whose redirect and brake could stand beside the ropes.", icon=":material/info:"
+    large = found is not None and bool(st.session_state.get("large_view"))
+    if not large:
+        st.title("Rope against rope")
+        st.markdown(
+            "The same piece on different ropes: which one is gentler on the gear, lighter, cheaper, and why."
         )
+        frame.standing()
+    if found is None:
+        st.info("There is no kit to compare ropes for.", icon=":material/info:")
         frame.link("kit", "See why")
     else:
-        answer, kit = found
-        catalogue, system = answer.plan.catalogue, state.system()
-        job, ropes = _choice(catalogue, kit, system)
-        if len(ropes) < FEWEST:
-            st.info(f"Choose {FEWEST} to {MOST} ropes.", icon=":material/info:")
-        else:
-            match = asked.tried(lambda: asked.ropes_of(answer.plan, tuple(ropes), job, kit))
-            if match is not None:
-                _match(match, system)
+        match = _asked(found[0], found[1])
+        if match is not None:
+            (_at_the_wall if large else _at_hand)(match, state.system())
     frame.cautions()
 
 
-def _choice(catalogue: Catalogue, kit: KitResult, system: UnitSystem) -> tuple[str, list[str]]:
-    names = {
-        rope.id: f"{rope.id}: {rope.name}, {as_listed(rope.diameter, 'size', system)}"
-        for rope in catalogue.ropes
-    }
+def _asked(answer: Answer, kit: KitResult) -> RopeMatch | None:
+    """The comparison that the choices on the page ask for."""
+    st.toggle("Large view, to show to a class", key="large_view")
+    with st.expander("What is compared", expanded=not st.session_state.get("large_view")):
+        job, ropes = _choice(answer, kit)
+        if len(ropes) < FEWEST:
+            st.info(f"Choose {FEWEST} to {MOST} ropes.", icon=":material/info:")
+            return None
+        rows = [rope for rope in answer.plan.catalogue.ropes if rope.id in ropes]
+        fits = kit_takes(answer.plan.catalogue, kit, job, rows)
+        with_kit = st.radio(
+            "Redirect, slings and brake", [True, False], index=0 if fits else 1, horizontal=True,
+            format_func=BESIDE.__getitem__, key=f"beside_{job}_{'_'.join(ropes)}",
+        )  # fmt: skip
+    return asked.tried(lambda: asked.ropes_of(answer.plan, tuple(ropes), job, kit if with_kit else None))
+
+
+def _choice(answer: Answer, kit: KitResult) -> tuple[str, list[str]]:
+    names = _rope_names(answer.plan.catalogue, state.system())
     jobs = [one.job for one in kit.assignments]
-    catches = [one.job for one in kit.assignments if one.technique == "catch"]
-    job = st.selectbox("Job type", jobs, index=jobs.index(catches[-1]) if catches else 0)
-    first = _first_ropes(catalogue, kit, job)
+    catches = [one for one in kit.assignments if one.technique == "catch"]
+    heaviest = max(catches or kit.assignments, key=lambda one: one.piece_mass_kg).job
+    job = st.selectbox("Job type", jobs, index=jobs.index(heaviest), key="rope_job")
+    first = asked.first_ropes_of(answer.plan, job, kit)
     ropes = st.multiselect(
         f"Ropes, {FEWEST} to {MOST}",
         list(names),
         default=first,
         max_selections=MOST,
-        format_func=lambda id: names[id],
+        format_func=names.__getitem__,
         key=f"ropes_{job}_{'_'.join(first)}",
     )
     return job, ropes
 
 
-def _first_ropes(catalogue: Catalogue, kit: KitResult, job: str) -> list[str]:
-    """To begin with: the line of the kit, and the strongest rope that there is."""
-    line = next(one.parts["line"] for one in kit.assignments if one.job == job)
-    found = catalogue.item(catalogue_id(line))
-    own = found.id if isinstance(found, Rope) else catalogue_id(line).split("/")[0]
-    strongest = max(catalogue.ropes, key=lambda rope: rope.min_break).id
-    return list(dict.fromkeys([own, strongest]))
+def _rope_names(catalogue: Catalogue, system: UnitSystem) -> dict[str, str]:
+    return {
+        rope.id: f"{rope.id}: {rope.name}, {as_listed(rope.diameter, 'size', system)}"
+        for rope in catalogue.ropes
+    }
 
 
-def _match(match: RopeMatch, system: UnitSystem) -> None:
+def _at_the_wall(match: RopeMatch, system: UnitSystem) -> None:
+    """Few things, large: the verdict, the figures that say so, the course."""
+    st.html(WALL)
+    st.header(plain(verdict_sentence(match, system)))
+    _respects(match, system, large=True)
+    _courses(match, system, LARGE_TYPE_SIZE)
+
+
+def _at_hand(match: RopeMatch, system: UnitSystem) -> None:
+    st.subheader(plain(verdict_sentence(match, system)))
+    _respects(match, system)
+    _courses(match, system, TYPE_SIZE)
+    st.subheader("In words")
     st.text(in_words(match, system))
-    _courses(match, system)
-    st.subheader("Side by side")
-    rows = figure_rows(match, system)
-    names = [rope.id for rope in match.ropes]
-    table([{"Figure": row[0], **dict(zip(names, row[1:], strict=True))} for row in rows], first="Figure")
-    st.caption(READING)
     gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
     piece = (
         f"{mass(match.piece_mass_typical_kg, system)} usual, {mass(match.piece_mass_kg, system)} to plan for"
     )
     lines([f"Piece: {piece}. Beside each rope: {gear}.", *match.notes])
+    st.subheader("Every figure")
+    st.text(READING)
+    names = [rope.id for rope in match.ropes]
+    rows = figure_rows(match, system)
+    figures = [{"Figure": row[0], **dict(zip(names, row[1:], strict=True))} for row in rows]
+    listing(figures, first="Figure", stack=False)
     _lesson(match, system)
 
 
-def _courses(match: RopeMatch, system: UnitSystem) -> None:
-    courses = {state: tension_rows(match, system, state) for state in ("working", "jam")}
-    told = [state for state, rows in courses.items() if rows]
-    if not told:
+def _respects(match: RopeMatch, system: UnitSystem, *, large: bool = False) -> None:
+    """What each rope comes to in each respect, and which is better."""
+    better = {one.respect: "even" if one.even else listed(one.best) for one in verdicts(match, system)}
+    listing(
+        [
+            {"Less is better": name[:1].upper() + name[1:], **by_rope, "Best": better[name]}
+            for name, by_rope in respects_by_rope(match, system).items()
+        ],
+        first="Less is better",
+        stack=False,
+        large=large,
+    )
+
+
+def _courses(match: RopeMatch, system: UnitSystem, type_size: int) -> None:
+    names: tuple[Literal["jam", "working"], ...] = ("jam", "working")
+    courses = {state: rows for state in names if (rows := tension_rows(match, system, state))}
+    if not courses:
         return
     st.subheader("Tension over time")
-    state_shown = told[0]
+    told = list(courses)
+    chosen = told[0]
     if len(told) > 1:
-        state_shown = st.radio(
+        chosen = st.radio(
             "Line at the brake", told, format_func=STATES.__getitem__, horizontal=True, key="course_state"
         )
-    st.altair_chart(tension_chart(courses[state_shown]), key=f"tension_{state_shown}")
-    st.caption(
+    picture(tension_chart(courses[chosen], type_size), f"tension_{chosen}", type_size)
+    st.markdown(
         "Usual piece, stretch of the rope's sheet, no damping: to understand, never to choose gear by."
     )
 
 
 def _lesson(match: RopeMatch, system: UnitSystem) -> None:
     st.subheader("Exercises")
-    answers = st.toggle("Show the answers", key="answers")
+    with st.container(horizontal=True, vertical_alignment="center"):
+        answers = st.toggle("Show the answers", key="answers")
+        for with_answers, label in ((False, "Exercise sheet (PDF)"), (True, "The sheet with answers (PDF)")):
+            name = "exercises-with-answers.pdf" if with_answers else "exercises.pdf"
+            st.download_button(
+                label, _sheet(match, system, with_answers), name, "application/pdf", icon=":material/download:",
+                on_click="ignore",
+            )  # fmt: skip
     for number, one in enumerate(exercises(match, system, answers=answers), start=1):
         with st.container(border=True, gap="xxsmall"):
             st.text(f"{number}. {one.question}")
             if one.answer:
                 st.caption("Answer")
                 st.text(one.answer)
+
+
+def _sheet(match: RopeMatch, system: UnitSystem, answers: bool) -> asked.Built:
+    def build() -> bytes:
+        from recommender.files.exercises_pdf import exercises_pdf
+
+        return exercises_pdf(match, system, answers=answers, date=datetime.date.today())
+
+    return build
