@@ -19,6 +19,7 @@ if __name__ == "__main__":
             "limits": ("Limits", "straighten"),
             "ropes": ("Rope against rope", "compare_arrows"),
             "seasons": ("Seasons", "calendar_month"),
+            "plans": ("Plans", "folder_open"),
         }
     )
 else:

@@ -149,18 +149,33 @@ def load_catalogue(path: Path | str) -> Catalogue:
 def read_catalogue(path: Path | str) -> tuple[Catalogue | None, list[Problem]]:
     """The catalogue, or None and every problem of every table."""
     found, problems = read_grids(Path(path), REQUIRED, OPTIONAL)
+    catalogue, faults = catalogue_of(found)
+    problems += faults
+    return (None if problems else catalogue), problems
+
+
+def catalogue_of(found: Mapping[str, Grid]) -> tuple[Catalogue | None, list[Problem]]:
+    """The catalogue in tables as they are written, or None and every problem of every table.
+
+    Parameters
+    ----------
+    found : mapping of str to Grid
+        By the name of the table; one that every catalogue has and that is not here is blamed by nobody.
+    """
+    problems: list[Problem] = []
     grids = {name: found[name] for name in TABLES if name in found}
-    reads = {name: read_rows(grid, TABLES[name]) for name, grid in grids.items()}
-    for name, read in reads.items():
-        problems.extend(read.problems)
-        if name in REQUIRED and not grids[name].rows:
-            problems.append(_empty(grids[name], name))
+    reads = {name: read_rows(grid, TABLES[name]) for name, grid in grids.items() if grid.header}
+    for name, grid in grids.items():
+        problems.extend(reads[name].problems if name in reads else ())
+        if name in REQUIRED and not grid.rows:
+            problems.append(_empty(grid, name))
+    grids = {name: grids[name] for name in reads}
     problems.extend(_repeated_ids(grids, reads))
     currency, conflicts = _currency(grids)
     problems.extend(conflicts)
     if problems:
         return None, problems
-    rows = {name: read.rows for name, read in reads.items()}
+    rows = {name: reads[name].rows if name in reads else () for name in TABLES}
     return Catalogue(**rows, currency=currency), []  # type: ignore[arg-type]
 
 
@@ -172,7 +187,7 @@ def unknown_id(id: str, catalogue: Catalogue) -> str:
 
 def _empty(grid: Grid, name: str) -> Problem:
     message, hint = (
-        "the table has a header but no row",
+        "the table has no row",
         f"Write at least one row: no kit works without {name}",
     )
     return grid.problem(ProblemCode.FILE_EMPTY, message, hint)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from difflib import get_close_matches
 from functools import cache
 from types import UnionType
@@ -20,7 +21,7 @@ from catalog_schema.problems import Problem, ProblemCode
 from catalog_schema.quantities import unit_scale
 from catalog_schema.units import KINDS, unit_label
 
-Sort = Literal["text", "number", "whole", "yes_no", "choice", "list"]
+Sort = Literal["text", "number", "whole", "yes_no", "choice", "list", "date"]
 
 _HEADING = re.compile(r"(.*?)\s*(?:\[(.*)\]|\(([^()]*)\))?")
 
@@ -57,7 +58,7 @@ def _column(name: str, field: FieldInfo) -> Column:
     choices = (
         tuple(str(choice) for choice in get_args(annotation)) if get_origin(annotation) is Literal else ()
     )
-    sorts: dict[object, Sort] = {bool: "yes_no", int: "whole", float: "number"}
+    sorts: dict[object, Sort] = {bool: "yes_no", int: "whole", float: "number", date: "date"}
     sort: Sort = "choice" if choices else sorts.get(annotation, "text")
     if get_origin(annotation) is tuple:
         sort = "list"
@@ -79,7 +80,7 @@ def read_header(grid: Grid, model: type[BaseModel]) -> tuple[list[Heading], list
         if text:
             _read_heading(grid, index, columns, headings, problems)
         else:
-            problems.append(_without_name(grid, index))
+            problems.extend(_without_name(grid, index))
     if not headings:
         return [], [_no_header(grid, columns)]
     there = {heading.column.name for heading in headings}
@@ -88,6 +89,21 @@ def read_header(grid: Grid, model: type[BaseModel]) -> tuple[list[Heading], list
         if column.is_required and column.name not in there and not _is_meant(column.name, blamed):
             problems.append(_missing(grid, column))
     return headings, problems
+
+
+def heading_faults(grid: Grid, model: type[BaseModel]) -> dict[int, Problem]:
+    """What is wrong with single headings, by their places; a nameless one counts if anything stands under it."""
+    headings: list[Heading] = []
+    faults: dict[int, Problem] = {}
+    for index, text in enumerate(grid.header):
+        problems: list[Problem] = []
+        if text:
+            _read_heading(grid, index, columns_of(model), headings, problems)
+        else:
+            problems.extend(_without_name(grid, index))
+        if problems:
+            faults[index] = problems[0]
+    return faults
 
 
 def _read_heading(
@@ -156,11 +172,14 @@ def _unknown(grid: Grid, text: str, name: str, columns: dict[str, Column]) -> Pr
     return grid.problem(ProblemCode.COLUMN_UNKNOWN, message, hint, line=grid.header_line, column=text)
 
 
-def _without_name(grid: Grid, index: int) -> Problem:
-    row = next(row for row in grid.rows if index < len(row.cells) and row.cells[index] != "")
+def _without_name(grid: Grid, index: int) -> list[Problem]:
+    """A problem if anything stands under a heading that is blank."""
+    row = next((row for row in grid.rows if index < len(row.cells) and row.cells[index] != ""), None)
+    if row is None:
+        return []
     message, hint = f"column {index + 1} has no name in the header", "Name it or delete what stands in it"
     value = str(row.cells[index])
-    return grid.problem(ProblemCode.COLUMN_UNKNOWN, message, hint, line=row.line, value=value)
+    return [grid.problem(ProblemCode.COLUMN_UNKNOWN, message, hint, line=row.line, value=value)]
 
 
 def _no_header(grid: Grid, columns: dict[str, Column]) -> Problem:

@@ -44,11 +44,12 @@ def example_of(field: FieldInfo) -> str:
     return str(extra.get("example", "")) if isinstance(extra, dict) else ""
 
 
-def _word(value: object) -> object:
+def word(value: object) -> object:
+    """A word of a choice column in the one way that it is kept: ``double_braid`` for ``Double braid``."""
     return re.sub(r"[\s\-/]+", "_", value.strip().lower()) if isinstance(value, str) else value
 
 
-Word = BeforeValidator(_word)
+Word = BeforeValidator(word)
 """Marks a choice column: 'Double braid', 'double-braid' and 'double_braid' are one word."""
 
 _YES_NO = {
@@ -64,8 +65,9 @@ _YES_NO = {
 }
 
 
-def _yes_no(value: object) -> object:
+def yes_or_no(value: object) -> object:
+    """Yes or no in any of the ways that people write it; anything else as it is."""
     return _YES_NO.get(value.strip().lower(), value) if isinstance(value, str) else value
 
 
-YesNo = Annotated[bool, BeforeValidator(_yes_no)]
+YesNo = Annotated[bool, BeforeValidator(yes_or_no)]

@@ -51,7 +51,7 @@ def read_rows(grid: Grid, model: type[RowT]) -> TableRead[RowT]:
     """
     headings, problems = read_header(grid, model)
     bad_units = {problem.column for problem in problems if problem.code is ProblemCode.UNIT_WRONG}
-    marks = settle_marks(_number_texts(grid, headings), grid.delimiter or ",")
+    marks = settle_marks(number_texts(grid, headings), grid.delimiter or ",")
     rows: list[RowT] = []
     lines: list[int] = []
     for row in grid.rows if headings else ():
@@ -91,7 +91,7 @@ def _gathered(grid: Grid, headings: Sequence[Heading], problems: Sequence[Proble
         yield problem
 
 
-def _number_texts(grid: Grid, headings: Sequence[Heading]) -> list[str]:
+def number_texts(grid: Grid, headings: Sequence[Heading]) -> list[str]:
     """The texts of all number cells: what they say about the decimal mark."""
     places = [heading.index for heading in headings if heading.column.sort in ("number", "whole")]
     return [
@@ -122,7 +122,7 @@ def _read_row(
         if cell == "":
             continue
         try:
-            values[heading.column.name] = _value(cell, heading, marks)
+            values[heading.column.name] = value_of(cell, heading.column, heading.unit, marks)
         except CellError as error:
             faulty.add(heading.column.name)
             if heading.text not in bad_units:
@@ -168,21 +168,36 @@ def _validated(
         return None
 
 
-def _value(cell: Cell, heading: Heading, marks: Marks) -> object:
-    """What a cell stands for: text, a number in SI, several of them, or yes and no."""
-    column = heading.column
+def value_of(cell: Cell, column: Column, unit: str, marks: Marks) -> object:
+    """What a cell stands for: text, a number in SI, several of them, or yes and no.
+
+    Parameters
+    ----------
+    cell : Cell
+        Not blank.
+    column : Column
+    unit : str
+        Of the header; empty if it names none.
+    marks : Marks
+        What a point and a comma mean here.
+
+    Raises
+    ------
+    CellError
+        If it can't be read; the limits of the column are not looked at.
+    """
     if isinstance(cell, Unusable):
         raise CellError(ProblemCode.NOT_A_NUMBER, cell.message, cell.hint)
-    if column.sort in ("text", "choice", "yes_no"):
+    if column.sort in ("text", "choice", "yes_no", "date"):
         return cell if isinstance(cell, bool) and column.sort == "yes_no" else _readable(_shown(cell))
     if isinstance(cell, bool | date | time | timedelta):
         raise _not_a_number(cell)
     if isinstance(cell, float):
-        return _scaled(cell, column, heading.unit)
+        return _scaled(cell, column, unit)
     if column.sort == "list":
-        return read_list(cell, column.kind or "length", heading.unit, marks)
+        return read_list(cell, column.kind or "length", unit, marks)
     if column.kind is not None:
-        return read_quantity(cell, column.kind, heading.unit, marks)
+        return read_quantity(cell, column.kind, unit, marks)
     return parse_number(cell, marks)
 
 

@@ -7,8 +7,11 @@ from typing import Any
 
 import streamlit as st
 
-from recommender.dashboard import state
+from recommender.charts.words import headline
+from recommender.dashboard import guard, state, troubles
 from recommender.dashboard.kit_tables import hardest
+from recommender.dashboard.records import with_example
+from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import plain
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money
@@ -23,6 +26,8 @@ a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px soli
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
 the keyboard is shows on links as on buttons."""
+WAY = {"work": "Work", "gear": "Gear", "kit": "Kit", "reasons": "Reasons", "seasons": "Buy"}
+"""The way from the work to the order, by the names of the pages."""
 
 
 def run(pages: Mapping[str, Any], page: Any) -> None:
@@ -35,21 +40,45 @@ def run(pages: Mapping[str, Any], page: Any) -> None:
     page : page
         The one to show.
     """
+    guard.require_login()
     st.session_state[_PAGES] = dict(pages)
     st.html(STYLE)
     state.open_session()
+    state.look_around()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,
-                 on_change=state.restart_editor)  # fmt: skip
+                 on_change=state.restart_editors)  # fmt: skip
     state.refresh()
+    state.name_in_address()
+    guard.exposure()
+    troubles.show()
+    _way()
     with st.sidebar:
         _plan_in_hand()
     page.run()
 
 
+def _way() -> None:
+    """The way from the work to the order, and the steps back and forth."""
+    pages = st.session_state[_PAGES]
+    with st.container(horizontal=True, vertical_alignment="center", gap="small", key="way"):
+        for number, (name, label) in enumerate(WAY.items(), start=1):
+            if name in pages:
+                st.page_link(pages[name], label=f"{number} {label}", width="content")
+        with st.container(horizontal=True, horizontal_alignment="right", width="stretch"):
+            st.button("Undo", icon=":material/undo:", on_click=state.undo, disabled=not state.kept().can_undo)
+            st.button("Redo", icon=":material/redo:", on_click=state.redo, disabled=not state.kept().can_redo)
+
+
 def link(name: str, label: str) -> None:
     """A link to another page."""
     st.page_link(st.session_state[_PAGES][name], label=label, icon=":material/arrow_forward:")
+
+
+def add_row(table: str) -> None:
+    """A row of the declared examples in a table, to be changed."""
+    rows = state.draft().rows(table)
+    state.edit_rows(table, with_example(SHEETS[table], rows), f"a new {SHEETS[table].one}")
 
 
 def cautions() -> None:
@@ -65,9 +94,10 @@ def standing() -> None:
         st.info(plain(". ".join(checked.missing) + "."), icon=":material/info:")
     if checked.problems:
         count = len(checked.problems)
-        text = f"The work table has {counted(count, 'problem')}."
+        places = ", ".join(dict.fromkeys(headline(problem.file) for problem in checked.problems))
+        text = f"{counted(count, 'problem')} to put right in: {plain(places)}."
         if answer is not None:
-            text += " The kit shown belongs to the earlier table, before these rows were changed."
+            text += " The kit shown belongs to the earlier plan, before these rows were changed."
         st.error(text, icon=":material/error:")
     elif state.is_behind():
         st.warning("The kit shown belongs to the earlier plan.", icon=":material/history:")
@@ -107,5 +137,8 @@ def total_in_words() -> str:
 def _plan_in_hand() -> None:
     st.caption("Plan in hand")
     st.text(state.draft().settings.name)
-    st.caption("Kit to buy" + (" (earlier table)" if state.is_behind() else ""))
+    kept = state.kept()
+    is_saved = "NOT SAVED" if kept.trouble else "Saved" if kept.plan_id else "Is saved once it is edited"
+    st.caption(is_saved)
+    st.caption("Kit to buy" + (" (earlier plan)" if state.is_behind() else ""))
     st.text(total_in_words())

@@ -85,10 +85,10 @@ def file_problems(problems: Sequence[Problem]) -> None:
     )
 
 
-def row_problem(problem: Problem, jobs: Sequence[str]) -> None:
-    """A problem of the work table: the row by number and name, then what is wrong and what to do."""
+def row_problem(problem: Problem, names: Sequence[str]) -> None:
+    """A problem of a table that is edited: the row by number and name, then what is wrong and what to do."""
     place = problem.line - 2
-    name = jobs[place] if 0 <= place < len(jobs) else ""
+    name = names[place] if 0 <= place < len(names) else ""
     row = f"Row {place + 1}{f', {name}' if name else ''}" if problem.line else "Whole table"
     column = f" - {headline(problem.column)}" if problem.column else ""
     found = f" (found '{problem.value[:60]}')" if problem.value else ""

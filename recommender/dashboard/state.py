@@ -1,61 +1,111 @@
-"""All that a session remembers: the draft, the units, the last sound kit, and what the editor was given."""
+"""All that a session remembers: the plan in hand, the units, the last sound kit, and what the editors were given."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import secrets
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, cast
 
 import streamlit as st
 
 from catalog_schema.units import UnitSystem
 from recommender.dashboard import draft as drafts
-from recommender.dashboard import work_table
-from recommender.dashboard.draft import Checked, Draft
+from recommender.dashboard import keeping, records
+from recommender.dashboard.checking import Checked, Remembered, check
+from recommender.dashboard.keeping import Held, Kept
+from recommender.dashboard.sheets import SHEETS, Sheet
+from recommender.dashboard.shelf import store
 from recommender.dashboard.solving import Answer, answer_to
-from recommender.dashboard.uploads import Upload, read_upload
-from recommender.work.tables import Technique
+from recommender.store import PlanParts, Record, Rows, StoreError
 
 FIRST_PLAN = "new_owner"
 DEMO_PLANS = (FIRST_PLAN, "company", "training_ground")
+EMPTY = "empty"
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
-UPLOADER = "uploader"
 
 
 @dataclass(frozen=True)
 class Editor:
-    """What the table editor was given last; it reports its changes against these rows."""
+    """What a table editor was given last; it reports its changes against these rows."""
 
-    rows: drafts.Rows
+    sheet: Sheet
+    rows: Rows
     columns: tuple[str, ...]
-    version: int
-
-    @property
-    def key(self) -> str:
-        """Name of the editor in the session; another one makes it start afresh."""
-        return f"work_editor_{self.version}"
+    key: str
+    """Name of the editor in the session; another one makes it start afresh."""
 
 
 def open_session() -> None:
     """On the first run: the plan and the units that the address asks for, else the new owner's example."""
     if "draft" in st.session_state:
         return
+    st.session_state["session"] = secrets.token_hex(4)
+    st.session_state["remembered"] = Remembered()
     wanted = st.query_params.get("plan", FIRST_PLAN)
     available = drafts.demo_names(DEMO_PLANS)
     if wanted in available:
         open_demo(wanted)
-    elif available and wanted != "empty":
-        open_demo(available[0])
-    else:
+    elif wanted == EMPTY or not available:
         start_empty()
+    else:
+        try:
+            open_saved(wanted)
+        except StoreError as error:
+            open_first()
+            if "plan" in st.query_params:
+                tell(f"The plan that the address names can't be opened. {error}")
     units = st.query_params.get("units")
     if units in SYSTEMS:
         st.session_state["units"] = units
 
 
-def draft() -> Draft:
+def name_in_address() -> None:
+    """Let the address name the plan and the units, so that a reload comes back to them."""
+    wanted = {"plan": kept().plan_id or st.session_state["origin"], "units": system()}
+    for name, value in wanted.items():
+        if st.query_params.get(name) != value:
+            st.query_params[name] = value
+
+
+def session_id() -> str:
+    """Who this session is, in the history of a plan."""
+    return cast(str, st.session_state["session"])
+
+
+def tell(text: str) -> None:
+    """Something to say at the top of the next page."""
+    st.session_state["told"] = text
+
+
+def told() -> str:
+    """What was to be said; it is said once."""
+    return cast(str, st.session_state.pop("told", ""))
+
+
+# --- the plan in hand ------------------------------------------------------------------------------------------------
+
+
+def draft() -> PlanParts:
     """The plan that is being edited."""
-    return cast(Draft, st.session_state["draft"])
+    return cast(PlanParts, st.session_state["draft"])
+
+
+def kept() -> Kept:
+    """Where the plan in hand stands in the store."""
+    return cast(Kept, st.session_state["kept"])
+
+
+def held() -> Held:
+    """The plan in hand, and where it stands."""
+    return draft(), kept()
+
+
+def hold(now: Held) -> None:
+    """Another plan, or another state of it, in hand; every editor starts afresh."""
+    st.session_state["draft"], st.session_state["kept"] = now
+    restart_editors()
 
 
 def system() -> UnitSystem:
@@ -63,21 +113,26 @@ def system() -> UnitSystem:
     return cast(UnitSystem, st.session_state["units"])
 
 
+def look_around() -> None:
+    """Whether the plan in hand went on in another window."""
+    st.session_state["draft"], st.session_state["kept"] = keeping.looked_after(store(), held())
+
+
 def refresh() -> None:
-    """Check the draft and, where it is sound, find its kit; else the last kit stays."""
-    checked = draft().checked(system())
-    st.session_state["checked"] = checked
-    if checked.plan is not None:
-        st.session_state["answer"] = answer_to(checked.plan)
+    """Check the plan and, where it is sound, find its kit; else the last kit stays."""
+    found = check(draft(), system(), date.today(), st.session_state["remembered"])
+    st.session_state["checked"] = found
+    if found.plan is not None:
+        st.session_state["answer"] = answer_to(found.plan)
 
 
 def checked() -> Checked:
-    """What the last check of the draft found."""
+    """What the last check of the plan found."""
     return cast(Checked, st.session_state["checked"])
 
 
 def answer() -> Answer | None:
-    """The last kit of a sound table, if there has been one."""
+    """The last kit of a sound plan, if there has been one."""
     return cast("Answer | None", st.session_state.get("answer"))
 
 
@@ -86,100 +141,140 @@ def is_behind() -> bool:
     return answer() is not None and checked().plan is None
 
 
-def change(new: Draft) -> None:
-    """Another draft; the editor starts afresh from its rows."""
-    st.session_state["draft"] = new
-    restart_editor()
-
-
 def open_demo(name: str) -> None:
-    """One of the example plans, in its own units."""
-    _begin(drafts.opened(drafts.DEMO_FOLDER / name))
+    """One of the example plans, in its own units; it is saved as a plan of one's own once it is edited."""
+    _begin((drafts.opened(drafts.DEMO_FOLDER / name), Kept()), name)
 
 
 def start_empty() -> None:
     """A plan without work and gear."""
-    _begin(drafts.empty())
+    _begin((drafts.empty(), Kept()), EMPTY)
 
 
-def _begin(new: Draft) -> None:
-    st.session_state["units"] = new.settings.units
-    st.session_state.pop("answer", None)
-    st.session_state.pop("upload", None)
-    change(new)
+def open_first() -> None:
+    """What is shown where nothing else is asked for."""
+    available = drafts.demo_names(DEMO_PLANS)
+    if available:
+        open_demo(available[0])
+    else:
+        start_empty()
 
 
-def editor() -> Editor:
-    """What the editor is given: the same as before, or the rows as they are now if it starts afresh."""
-    given = cast("Editor | None", st.session_state.get("editor"))
-    if given is None or given.key not in st.session_state:
-        given = _fresh_editor()
-        st.session_state["editor"] = given
-    return given
+def open_saved(plan_id: str) -> None:
+    """A saved plan.
+
+    Raises
+    ------
+    StoreError
+        If it can't be opened.
+    """
+    _begin(keeping.opened(store(), plan_id))
 
 
-def restart_editor() -> None:
-    """Let the editor start afresh, from the draft as it is then."""
-    st.session_state.pop("editor", None)
+def open_new(parts: PlanParts, what: str) -> None:
+    """A plan that is saved at once, in its own units.
+
+    Raises
+    ------
+    StoreError
+        If it can't be saved.
+    """
+    _begin(keeping.created(store(), parts, what, session_id()))
 
 
-def _fresh_editor() -> Editor:
-    rows = draft().work.now
-    wants_all = bool(st.session_state.get("every_column"))
-    columns = tuple(work_table.COLUMNS) if wants_all else work_table.used_columns(rows)
-    version = st.session_state.get("editor_version", 0) + 1
-    st.session_state["editor_version"] = version
-    return Editor(rows, columns, version)
+def _begin(now: Held, origin: str = "") -> None:
+    st.session_state["units"] = now[0].settings.units
+    st.session_state["origin"] = origin
+    for name in ("answer", "pending"):
+        st.session_state.pop(name, None)
+    hold(now)
 
 
-def take_edit() -> None:
-    """What the editor reports becomes the new state of the draft."""
-    given = cast(Editor, st.session_state["editor"])
-    delta = cast("Mapping[str, Any]", st.session_state[given.key])
-    rows = work_table.edited(given.rows, delta, system())
-    st.session_state["draft"] = draft().with_rows(rows)
+# --- edits -----------------------------------------------------------------------------------------------------------
+
+
+def edit(new: PlanParts, what: str) -> None:
+    """The plan after an edit, saved at once; every editor starts afresh."""
+    _save(new, what)
+    restart_editors()
+
+
+def edit_rows(name: str, rows: Sequence[Record], what: str) -> None:
+    """Other rows in one table."""
+    edit(draft().with_rows(**{name: rows}), f"{SHEETS[name].title}: {what}")
+
+
+def _save(new: PlanParts, what: str) -> None:
+    settings = new.settings.model_copy(update={"units": system()})
+    now = keeping.saved(store(), held(), replace(new, settings=settings), what, session_id())
+    st.session_state["draft"], st.session_state["kept"] = now
+
+
+def save_again() -> None:
+    """Try once more to save what could not be saved."""
+    before = draft(), replace(kept(), trouble=None)
+    hold(keeping.saved(store(), before, draft(), "saved at another try", session_id()))
 
 
 def undo() -> None:
-    """Take back the last edit of the work table."""
-    change(draft().undone())
+    """Take back the last edit, in whatever table it was."""
+    hold(keeping.stepped(store(), held(), forward=False))
 
 
 def redo() -> None:
     """Make the edit again that was taken back last."""
-    change(draft().redone())
+    hold(keeping.stepped(store(), held(), forward=True))
 
 
-def even_out() -> None:
-    """Make the shares add up to 100 %."""
-    change(draft().with_rows(work_table.evened_out(draft().work.now)))
+# --- table editors ---------------------------------------------------------------------------------------------------
 
 
-def add_example(technique: Technique) -> None:
-    """A new row to be changed."""
-    change(draft().with_rows(work_table.with_example(draft().work.now, technique)))
+def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
+    """What the editor of a table is given: the same as before, or the rows as they are now if it starts afresh.
+
+    Parameters
+    ----------
+    name : str
+        Of the table.
+    view : str, optional
+        Tells editors of the same table apart.
+    columns : sequence of str, optional
+        What it shows; those that are needed or used without it.
+    """
+    editors = _editors()
+    place = f"{name} {view}"
+    given = editors.get(place)
+    if given is None or given.key not in st.session_state:
+        count = st.session_state.get("editors_made", 0) + 1
+        st.session_state["editors_made"] = count
+        sheet, rows = SHEETS[name], draft().rows(name)
+        if st.session_state.get(every_column(name)):
+            columns = tuple(sheet.columns)
+        shown = tuple(columns) or records.used_columns(sheet, rows)
+        given = editors[place] = Editor(sheet, rows, shown, f"editor_{count}")
+    return given
 
 
-def take_files() -> None:
-    """Read what was handed in; gear without problems is used from now on."""
-    files = st.session_state.get(UPLOADER) or []
-    if not files:
-        st.session_state.pop("upload", None)
-        return
-    upload = read_upload([(file.name, file.getvalue()) for file in files])
-    st.session_state["upload"] = upload
-    if upload.catalogue is not None:
-        st.session_state["draft"] = draft().with_gear(upload.catalogue, upload.name)
+def every_column(name: str) -> str:
+    """Key of the switch that shows every column of a table."""
+    return f"every_column {name}"
 
 
-def upload() -> Upload | None:
-    """What came of the files that were handed in last."""
-    return cast("Upload | None", st.session_state.get("upload"))
+def _editors() -> dict[str, Editor]:
+    return cast("dict[str, Editor]", st.session_state.setdefault("editors", {}))
 
 
-def use_demo_gear() -> None:
-    """Choose from the invented gear of the examples."""
-    catalogue = drafts.demo_catalogue()
-    st.session_state.pop("upload", None)
-    if catalogue is not None:
-        st.session_state["draft"] = draft().with_gear(catalogue, drafts.DEMO_GEAR)
+def restart_editors() -> None:
+    """Let every editor start afresh, from the plan as it is then."""
+    st.session_state["editors"] = {}
+
+
+def take_edit(given: Editor) -> None:
+    """What an editor reports becomes the new state of the plan; the editor goes on from where it is."""
+    delta = cast("Mapping[str, Any]", st.session_state[given.key])
+    rows = records.edited(given.sheet, given.rows, delta, system())
+    what = records.change_in_words(given.sheet, given.rows, delta)
+    name = given.sheet.name
+    others = {place: one for place, one in _editors().items() if one.sheet.name != name or one is given}
+    _save(draft().with_rows(**{name: rows}), what)
+    st.session_state["editors"] = others

@@ -1,31 +1,79 @@
-"""Files that were handed in on the screen: read as a catalogue, with every problem of every file."""
+"""Files that were handed in on the screen: tables of gear, taken as they are written, to be put right there.
+
+What concerns a file or a header is settled first, since no unit and no column is guessed; a cell that can't be read
+goes along as it was written.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 
-from catalog_schema.catalogue import REQUIRED, Catalogue, read_catalogue
+from catalog_schema.catalogue import OPTIONAL, REQUIRED
+from catalog_schema.columns import heading_faults, read_header, split_heading
 from catalog_schema.gear import TABLES
+from catalog_schema.grids import Grid
+from catalog_schema.numbers import settle_marks
 from catalog_schema.problems import Problem, ProblemCode
+from catalog_schema.rows import number_texts, read_rows
+from catalog_schema.sources import read_grids
+from catalog_schema.writing import header_of
+from recommender.dashboard.records import read_cell
+from recommender.dashboard.sheets import GEAR_SHEETS
+from recommender.store import Rows
 
 Files = Sequence[tuple[str, bytes]]
 MOST_FILES = 20
+LEFT_OUT = ""
+"""What a heading is settled as if its column is not wanted."""
+
+Settled = Mapping[tuple[str, int], str]
+"""Table and place of a heading -> the heading to read it as, or :data:`LEFT_OUT`."""
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """A heading that has to be settled: where it stands, what is wrong with it, and what it may be read as."""
+
+    table: str
+    place: int
+    problem: Problem
+    options: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Upload:
-    """What came of a set of files: the catalogue, or its problems."""
+    """A set of files: the tables that could be read, and what is wrong with the files as such."""
 
     name: str
-    catalogue: Catalogue | None
+    grids: Mapping[str, Grid]
     problems: tuple[Problem, ...]
+
+    def unclear(self) -> tuple[Unclear, ...]:
+        """The headings that have to be settled before the rows can be taken."""
+        return tuple(one for table, grid in self.grids.items() for one in _unclear(table, grid))
+
+    def rows(self, settled: Settled | None = None) -> dict[str, Rows]:
+        """The rows of every table by the name of its document; what could not be read is the text that was written.
+
+        Raises
+        ------
+        ValueError
+            If a heading is still unclear.
+        """
+        left = [one for one in self.unclear() if (one.table, one.place) not in (settled or {})]
+        if left:
+            raise ValueError(f"settled must say what {left[0].problem.column!r} is")
+        return {
+            GEAR_SHEETS[table].name: _rows_of(table, _with_headings(table, grid, settled or {}))
+            for table, grid in self.grids.items()
+        }
 
 
 def read_upload(files: Files) -> Upload:
-    """The catalogue in one workbook or in several CSV files.
+    """The tables of gear in one workbook or in several CSV files.
 
     Parameters
     ----------
@@ -40,18 +88,61 @@ def read_upload(files: Files) -> Upload:
     title = ", ".join(name for name, _ in named)
     fault = _unfit(named)
     if fault is not None:
-        return Upload(title, None, (fault,))
+        return Upload(title, {}, (fault,))
     with TemporaryDirectory() as place:
         folder = Path(place)
         for name, content in named:
             (folder / name).write_bytes(content)
         is_workbook = named[0][0].lower().endswith(".xlsx")
-        catalogue, problems = read_catalogue(folder / named[0][0] if is_workbook else folder)
+        grids, problems = read_grids(folder / named[0][0] if is_workbook else folder, REQUIRED, OPTIONAL)
         strangers = [] if is_workbook else _strangers([name for name, _ in named], problems)
-    return Upload(
-        title,
-        None if strangers else catalogue,
-        (*(_on_screen(problem, folder) for problem in problems), *strangers),
+    told = tuple(_on_screen(problem, folder) for problem in problems)
+    return Upload(title, {name: _widened(grid) for name, grid in grids.items()}, (*told, *strangers))
+
+
+def _widened(grid: Grid) -> Grid:
+    """The table with a nameless heading for every cell beyond its header, so that none is passed over."""
+    widest = max((len(row.cells) for row in grid.rows), default=0)
+    return replace(grid, header=(*grid.header, *[""] * (widest - len(grid.header))))
+
+
+def _unclear(table: str, grid: Grid) -> Iterator[Unclear]:
+    model = TABLES[table]
+    headings = read_header(grid, model)[0]
+    places = {heading.column.name: heading.index for heading in headings}
+    faults = heading_faults(grid, model)
+    for problem in read_rows(grid, model).problems:
+        if problem.code is ProblemCode.UNIT_MISSING and problem.column in places:
+            faults.setdefault(places[problem.column], problem)
+    known = {name for name, place in places.items() if place not in faults}
+    for place, problem in sorted(faults.items()):
+        own = split_heading(grid.header[place])[0]
+        is_unit = problem.code in (ProblemCode.UNIT_MISSING, ProblemCode.UNIT_WRONG)
+        options = dict.fromkeys((*header_of(model), *header_of(model, "us")))
+        names = [(one, split_heading(one)[0]) for one in options]
+        fitting = [one for one, name in names if (name == own if is_unit else name not in known)]
+        yield Unclear(table, place, problem, (*fitting, LEFT_OUT))
+
+
+def _with_headings(table: str, grid: Grid, settled: Settled) -> Grid:
+    """The table with its headings as they were settled, without the columns that were left out."""
+    header = [settled.get((table, place), text) for place, text in enumerate(grid.header)]
+    kept = [place for place, text in enumerate(header) if text != LEFT_OUT]
+    rows = tuple(
+        replace(row, cells=tuple(row.cells[place] if place < len(row.cells) else "" for place in kept))
+        for row in grid.rows
+    )
+    return replace(grid, header=tuple(header[place] for place in kept), rows=rows)
+
+
+def _rows_of(table: str, grid: Grid) -> Rows:
+    headings, _ = read_header(grid, TABLES[table])
+    marks = settle_marks(number_texts(grid, headings), grid.delimiter or ",")
+    blank = dict.fromkeys(GEAR_SHEETS[table].columns)
+    return tuple(
+        blank
+        | {one.column.name: read_cell(row.cells[one.index], one.column, one.unit, marks) for one in headings}
+        for row in grid.rows
     )
 
 
@@ -94,5 +185,5 @@ def _on_screen(problem: Problem, folder: Path) -> Problem:
     """The problem without the place on the disk where the files lay for a moment."""
     if problem.code is ProblemCode.FILE_MISSING and str(folder) in problem.hint:
         needed = ", ".join(f"{name}.csv" for name in REQUIRED)
-        return replace(problem, hint=f"Choose it together with the others; always needed: {needed}")
+        return replace(problem, hint=f"Its table will be empty here; always needed: {needed}")
     return replace(problem, hint=problem.hint.replace(str(folder), "the upload"))

@@ -12,13 +12,14 @@ from recommender.store.errors import (
     NoSuchPlan,
     StoreError,
 )
-from recommender.store.plan_documents import PlanParts, parts_of
+from recommender.store.plan_documents import TABLES, PlanParts, Record, Rows, gear_table, parts_of, records_of
 from recommender.store.records import RECOVERABLE, PlanEntry, Revision, Step
 from recommender.store.store import Store
 
 __all__ = [
     "ENVIRONMENT",
     "RECOVERABLE",
+    "TABLES",
     "BrokenBackup",
     "Difference",
     "Documents",
@@ -29,13 +30,17 @@ __all__ = [
     "NoSuchPlan",
     "PlanEntry",
     "PlanParts",
+    "Record",
     "Restored",
     "Revision",
     "RowDifference",
+    "Rows",
     "Step",
     "Store",
     "StoreError",
     "default_url",
     "differences",
+    "gear_table",
     "parts_of",
+    "records_of",
 ]

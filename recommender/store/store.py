@@ -77,6 +77,16 @@ class Store:
         with reading(self._engine) as connection:
             return shelf.entries(connection, kind, deleted=True)
 
+    def entry(self, plan_id: str) -> PlanEntry:
+        """One plan of the list, deleted or not; its ``head`` is the number of its present state.
+
+        Raises
+        ------
+        NoSuchPlan
+        """
+        with reading(self._engine) as connection:
+            return shelf.entry(connection, plan_id)
+
     def free_name(self, name: str, kind: str = PLAN) -> str:
         """The name if no plan has it, else the first of ``name 2``, ``name 3``, ... that is free."""
         with reading(self._engine) as connection:

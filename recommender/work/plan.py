@@ -258,9 +258,18 @@ def _no_rows(file: str, what: str) -> Problem:
 
 
 def _notes(folder: Path, catalogue: Catalogue) -> Iterator[str]:
-    if not find_file(folder, "owned", TABLE_SUFFIXES):
-        yield "There is no owned.csv: nothing is taken as owned already."
-    if not find_file(folder, "policy", (".toml",)):
-        yield "There is no policy.toml: the design factors are the ones that the planner brings."
-    if not catalogue.currency:
+    return taken_for_granted(
+        is_owned_told=find_file(folder, "owned", TABLE_SUFFIXES) is not None,
+        is_policy_told=find_file(folder, "policy", (".toml",)) is not None,
+        currency=catalogue.currency,
+    )
+
+
+def taken_for_granted(*, is_owned_told: bool, is_policy_told: bool, currency: str) -> Iterator[str]:
+    """Notes on what a plan does not say."""
+    if not is_owned_told:
+        yield "The plan tells of no owned gear: nothing is taken as owned already."
+    if not is_policy_told:
+        yield "The plan brings no policy: the design factors are the ones that the planner brings."
+    if not currency:
         yield "The catalogue names no currency: prices are shown as bare numbers."

@@ -32,7 +32,14 @@ _WRITTEN = (
 )
 
 
-def _day(value: object) -> object:
+def read_day(value: object) -> object:
+    """A day in any of the ways that people write it; what is no text as it is.
+
+    Raises
+    ------
+    ValueError
+        If the text can be read in no way, or in two.
+    """
     if not isinstance(value, str):
         return value
     found = next((match for form in _WRITTEN if (match := form.fullmatch(value.strip()))), None)
@@ -44,7 +51,7 @@ def _day(value: object) -> object:
     raise ValueError("this is no date that can be read in one way only: Write 2026-03-31 or 31.03.2026")
 
 
-Day = Annotated[date, BeforeValidator(_day)]
+Day = Annotated[date, BeforeValidator(read_day)]
 """A day as year-month-day, or day.month.year with dots; with slashes it could be read in two ways."""
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from catalog_schema.columns import near
-from catalog_schema.grids import Grid
+from catalog_schema.grids import Grid, grid_of_records
 from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.rows import TableRead, read_rows
 from catalog_schema.sources import find_file, read_one
@@ -33,15 +33,36 @@ def read_seasons(
     tuple of SeasonRow, tuple of SeasonWork, list of Problem
     """
     problems: list[Problem] = []
+    of_seasons, of_work = (_grid(folder, name, problems) for name in ("seasons", "season_work"))
+    seasons, work, found = _checked(of_seasons, of_work, jobs)
+    return seasons, work, problems + found
+
+
+def seasons_from_rows(
+    seasons: Sequence[Mapping[str, object]],
+    season_work: Sequence[Mapping[str, object]],
+    jobs: Sequence[JobType],
+) -> tuple[tuple[SeasonRow, ...], tuple[SeasonWork, ...], list[Problem]]:
+    """The seasons from edited rows (header text to cell), checked like files; the first row is line 2."""
+    grids = [
+        grid_of_records(rows, name) for rows, name in ((seasons, "seasons"), (season_work, "season_work"))
+    ]
+    of_seasons, of_work = (grid if grid.rows else None for grid in grids)
+    return _checked(of_seasons, of_work, jobs)
+
+
+def _checked(
+    of_seasons: Grid | None, of_work: Grid | None, jobs: Sequence[JobType]
+) -> tuple[tuple[SeasonRow, ...], tuple[SeasonWork, ...], list[Problem]]:
+    problems: list[Problem] = []
     seasons: tuple[SeasonRow, ...] = ()
     work: tuple[SeasonWork, ...] = ()
-    grid = _grid(folder, "seasons", problems)
-    if grid is not None:
-        read = read_rows(grid, SeasonRow)
+    if of_seasons is not None:
+        read = read_rows(of_seasons, SeasonRow)
         seasons = read.rows
-        problems += [*read.problems, *_repeated(grid, read), *_too_many(grid, read)]
-    grid = _grid(folder, "season_work", problems)
-    if grid is not None:
+        problems += [*read.problems, *_repeated(of_seasons, read), *_too_many(of_seasons, read)]
+    if of_work is not None:
+        grid = of_work
         changed = read_rows(grid, SeasonWork)
         work = changed.rows
         known = {"season": [row.season for row in seasons], "job": [job.job for job in jobs]}

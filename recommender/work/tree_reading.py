@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from catalog_schema.grids import Grid
+from catalog_schema.grids import Grid, grid_of_records
 from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.rows import column_texts, read_rows
 from catalog_schema.sources import find_file, read_one
@@ -47,6 +47,20 @@ def read_trees(
         grid = read_one(path, "trees")
     except InputError as error:
         return (), (), list(error.problems)
+    return _checked(grid, jobs)
+
+
+def trees_from_rows(
+    records: Sequence[Mapping[str, object]], jobs: Sequence[JobType]
+) -> tuple[tuple[TreeRow, ...], tuple[JobType, ...], list[Problem]]:
+    """The trees from edited rows (header text to cell), checked like a file; the first row is line 2."""
+    grid = grid_of_records(records, "trees")
+    return _checked(grid, jobs) if grid.rows else ((), (), [])
+
+
+def _checked(
+    grid: Grid, jobs: Sequence[JobType]
+) -> tuple[tuple[TreeRow, ...], tuple[JobType, ...], list[Problem]]:
     read = read_rows(grid, TreeRow)
     problems = [*read.problems, *_repeated(grid), *_unknown_species(grid)]
     made: list[JobType] = []

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
+import streamlit as st
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
+
+from recommender.store import ENVIRONMENT
 
 APP = Path(__file__).parents[2] / "app.py"
 TEXTS = ("title", "subheader", "markdown", "caption", "text", "error", "warning", "info", "success")
@@ -21,6 +25,7 @@ class Screen:
 
     def __init__(self, page: str, query: dict[str, str]) -> None:
         self.app = AppTest.from_file(str(APP), default_timeout=30)
+        self.typed: dict[str, dict[str, Any]] = {}
         for name, value in query.items():
             self.app.query_params[name] = value
         self.run()
@@ -66,12 +71,57 @@ class Screen:
         return [one for one in tables if column in one.columns]
 
     def edit(self, row: int, **cells: object) -> Screen:
-        """What an edit of a row leads to, cells in SI."""
+        """What an edit of a row of the work table leads to, cells in SI; it is not saved."""
         draft = self.app.session_state["draft"]
-        rows = list(draft.work.now)
+        rows = list(draft.rows("work"))
         rows[row] = {**rows[row], **cells}
-        self.app.session_state["draft"] = draft.with_rows(tuple(rows))
+        self.app.session_state["draft"] = draft.with_rows(work=rows)
         return self.run()
+
+    def type(self, name: str, row: int, view: str = "", **cells: object) -> Screen:
+        """Type into cells of a table by heading, in the units that are shown; a row beyond the last is a new one.
+
+        AppTest can't type into an editor, so what the browser would report is put into its request.
+        """
+        given = self.app.session_state["editors"][f"{name} {view}"]
+        delta = self.typed.setdefault(
+            given.key, {"edited_rows": {}, "added_rows": [], "deleted_rows": []}
+        )  # an editor reports all that was typed since it was given its rows
+        if row < len(given.rows):
+            delta["edited_rows"].setdefault(str(row), {}).update(cells)
+        else:
+            delta["added_rows"].append(cells)
+        return self.report(given.key, delta)
+
+    def report(self, key: str, delta: dict[str, Any]) -> Screen:
+        """What an editor reports."""
+        states = self.app._tree.get_widget_states()
+        (one,) = [one for one in self.app.data_editor if f"-{key}" in one.proto.id]
+        states.widgets.add(id=one.proto.id, string_value=json.dumps(delta))
+        self.app._run(states)
+        assert not self.app.exception
+        return self
+
+    def has(self, label: str) -> bool:
+        """Whether there is a button that can be pressed."""
+        return any(one.label == label and not one.disabled for one in self.app.button)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_store_of_a_person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Whatever a test starts, the plans of the person who runs it are left alone."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv(ENVIRONMENT, f"sqlite:///{tmp_path_factory.mktemp('store') / 'plans.db'}")
+        yield
+
+
+@pytest.fixture(autouse=True)
+def store_url(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
+    """A store of its own for each test."""
+    url = f"sqlite:///{tmp_path / 'plans.db'}"
+    monkeypatch.setenv(ENVIRONMENT, url)
+    yield url
+    st.cache_resource.clear()
 
 
 class Listing(HTMLParser):

@@ -3,11 +3,10 @@
 from functools import cache
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 from recommender.dashboard import solving
 from recommender.dashboard.draft import DEMO_FOLDER
-from recommender.dashboard.state import DEMO_PLANS, UPLOADER
+from recommender.dashboard.state import DEMO_PLANS, every_column
 from recommender.kit.check import InternalFault
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
@@ -22,10 +21,6 @@ def planned(name: str) -> KitResult:
 
 def cost(name: str) -> str:
     return money(planned(name).purchase_cost, planned(name).currency)
-
-
-def demo_file(name: str) -> tuple[str, bytes, str]:
-    return name, (DEMO_FOLDER / name).read_bytes(), "text/csv"
 
 
 def test_opens_on_the_new_owner_with_the_kit_solved(screen):
@@ -61,7 +56,7 @@ def test_the_cautions_stand_on_every_page(screen, page, plan):
 
 def test_an_edit_gives_another_kit_and_undo_the_first(screen):
     page = screen("work")
-    page.edit(2, rigging_height=55.0)
+    page.type("work", 2, **{"rigging_height [m]": 55.0})
     assert page.app.session_state["checked"].problems == ()
     changed = page.figure("Kit to buy")
     assert changed != cost("new_owner")
@@ -70,15 +65,15 @@ def test_an_edit_gives_another_kit_and_undo_the_first(screen):
 
 
 def test_a_broken_cell_is_listed_and_the_earlier_kit_stays(screen):
-    page = screen("work").edit(3, diameter=-0.18)
+    page = screen("work").type("work", 3, **{"diameter [cm]": -18.0})
     assert "Row 4, side limb over the roof - Diameter" in page.text
     assert "above 0 cm" in page.text and "-18" in page.text
-    assert page.figure("Kit to buy (earlier table)") == cost("new_owner")
+    assert page.figure("Kit to buy (earlier plan)") == cost("new_owner")
     page.go("kit")
-    assert "belongs to the earlier table" in page.text
+    assert "belongs to the earlier plan" in page.text
     assert page.figure("Total to buy") == cost("new_owner")
     page.go("work").press("Undo")
-    assert "belongs to the earlier table" not in page.text
+    assert "belongs to the earlier plan" not in page.text
 
 
 def test_a_result_that_fails_its_check_is_not_shown(screen, monkeypatch):
@@ -97,32 +92,25 @@ def test_species_can_be_looked_up(screen):
     assert "Acer rubrum" in set(species["Latin name"]) and species["Green log [kg/m³]"].min() > 300
 
 
-def test_what_the_editor_reports_becomes_the_draft():
-    def script() -> None:
-        import streamlit as st
-
-        from recommender.dashboard import state
-
-        state.open_session()
-        given = state.editor()
-        changes = {
-            "edited_rows": {0: {"diameter [in]": 10.0}},
+def test_what_the_editor_reports_becomes_the_plan(screen):
+    page = screen("work", units="us")
+    given = page.app.session_state["editors"]["work "]
+    page.report(
+        given.key,
+        {
+            "edited_rows": {"0": {"diameter [in]": 10.0}},
             "added_rows": [{"job": "new"}],
             "deleted_rows": [1],
-        }
-        st.session_state["units"] = "us"
-        st.session_state[given.key] = changes
-        state.take_edit()
-        rows = state.draft().work.now
-        st.text(f"{rows[0]['diameter']:.4f} {rows[1]['job']} {rows[-1]['job']} {len(rows)}")
-        assert state.editor() is given
-        state.undo()
-        st.text(f"{state.draft().work.now == given.rows} {state.editor() is given}")
-
-    app = AppTest.from_function(script, default_timeout=30).run()
-    assert not app.exception
-    # 10 in = 0.254 m by definition
-    assert [one.value for one in app.text] == ["0.2540 heavy maple limbs new 9", "True False"]
+        },
+    )
+    rows = page.app.session_state["draft"].rows("work")
+    assert rows[0]["diameter"] == pytest.approx(0.254)  # 1 in = 25.4 mm by definition
+    assert rows[1]["job"] == given.rows[2]["job"] and rows[-1]["job"] == "new"
+    assert len(rows) == len(given.rows)
+    assert page.app.session_state["editors"]["work "] is given  # the editor goes on from where it is
+    page.press("Undo")
+    assert page.app.session_state["draft"].rows("work") == given.rows
+    assert page.app.session_state["editors"]["work "] is not given
 
 
 def test_every_broken_row_is_listed(screen):
@@ -157,12 +145,12 @@ def test_rows_are_added_from_the_declared_examples(screen):
 
 def test_headings_follow_the_units(screen):
     page = screen("work")
-    (table,) = page.app.data_editor
+    table = page.app.data_editor[0]
     assert "diameter [cm]" in table.value.columns
     assert table.value["diameter [cm]"][0] == pytest.approx(14)
     page.app.radio(key="units").set_value("us")
     page.run()
-    (table,) = page.app.data_editor
+    table = page.app.data_editor[0]
     assert table.value["diameter [in]"][0] == pytest.approx(14 / 2.54)  # 1 in = 2.54 cm by definition
     assert page.figure("Kit to buy") == cost("new_owner")
 
@@ -170,7 +158,7 @@ def test_headings_follow_the_units(screen):
 def test_every_column_can_be_shown(screen):
     page = screen("work")
     few = len(page.app.data_editor[0].proto.column_order)
-    page.app.toggle(key="every_column").set_value(True)
+    page.app.toggle(key=every_column("work")).set_value(True)
     page.run()
     assert len(page.app.data_editor[0].proto.column_order) == len(page.app.data_editor[0].value.columns) > few
 
@@ -221,31 +209,6 @@ def test_owned_gear_is_told_from_what_is_bought(screen):
     owned = [item for item in planned("company").items if item.owned]
     assert owned and list(page.table("Which one")["Item"]) != []
     assert page.figure("Pieces to buy / owned").endswith(f"/ {sum(item.quantity for item in owned)}")
-
-
-def test_a_broken_upload_is_listed_and_not_used(screen):
-    page = screen("gear")
-    names = ("ropes.csv", "redirects.csv", "slings.csv", "brakes.csv")
-    files = [demo_file(name) for name in names]
-    files[0] = ("ropes.csv", files[0][1].replace(b"polyester", b"spider silk", 1), "text/csv")
-    page.app.file_uploader(key=UPLOADER).set_value(files)
-    page.run()
-    table = page.table("What to do")
-    assert list(table["File"]) == ["ropes.csv"] and list(table["Row"]) == [2]
-    assert table["Found"][0] == "spider silk" and table["Column"][0] == "fibre"
-    assert "1 problem: these files are not used" in page.text
-    assert page.go("kit").figure("Total to buy") == cost("new_owner")
-
-
-def test_a_sound_upload_is_planned_with(screen):
-    page = screen("gear")
-    names = ("ropes.csv", "redirects.csv", "slings.csv", "brakes.csv", "lifters.csv", "connectors.csv")
-    page.app.file_uploader(key=UPLOADER).set_value([demo_file(name) for name in names])
-    page.run()
-    assert "are sound" in page.text
-    extras = sum(item.price for item in planned("new_owner").items if item.table == "extras")
-    expected = money(planned("new_owner").purchase_cost - extras, "EUR")
-    assert page.go("kit").figure("Total to buy") == expected
 
 
 def test_blank_tables_can_be_taken_home(screen):

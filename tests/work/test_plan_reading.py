@@ -29,7 +29,7 @@ def test_everything_of_a_plan_is_read(plan_folder):
     assert plan.settings.pieces_per_season == 400
     assert plan.settings.line == LineAllowances(tail=3.0, tie=2.0, wraps=3)
     assert plan.notes == (
-        "There is no policy.toml: the design factors are the ones that the planner brings.",
+        "The plan brings no policy: the design factors are the ones that the planner brings.",
     )
 
 

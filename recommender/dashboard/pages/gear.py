@@ -1,17 +1,24 @@
-"""The gear to choose from: bring it in, look through it, and take blank tables home."""
+"""The gear to choose from: bring it in, put it right, look through it, and take blank tables home."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import streamlit as st
 
 from catalog_schema.catalogue import Catalogue
-from catalog_schema.units import UnitSystem
+from catalog_schema.gear import Gear
+from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
+from recommender.charts.price_strength import price_chart, price_rows
 from recommender.charts.strength import strength_chart, strength_rows
 from recommender.charts.words import headline
-from recommender.dashboard import frame, state
+from recommender.dashboard import bring_in, frame, state
 from recommender.dashboard.draft import DEMO_GEAR
+from recommender.dashboard.gear_filter import Wanted, has, kinds_of, strongest
 from recommender.dashboard.kit_tables import gear_rows
-from recommender.dashboard.shown import file_problems, table
+from recommender.dashboard.sheets import GEAR_SHEETS
+from recommender.dashboard.shown import table
+from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.templates import template_archive, template_workbook
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -21,33 +28,20 @@ def show() -> None:
     """The page."""
     st.title("Gear to choose from")
     st.markdown(
-        "The kit is put together from these tables. Ratings and prices are yours: copy them from tags and sheets."
+        "What could be bought, and what does each item carry? The kit is put together from these tables. Ratings and "
+        "prices are yours: copy them from tags and sheets."
     )
     bring, blank = st.columns([2, 1])
     with bring:
-        _bring_in()
+        bring_in.files()
     with blank:
         _blank_tables(state.system())
-    _problems()
-    catalogue = state.draft().catalogue
-    if catalogue is None:
-        st.info("There is no gear yet: choose files above, or take the invented gear to try.")
+    bring_in.unclear()
+    if any(state.draft().rows(sheet.name) for sheet in GEAR_SHEETS.values()):
+        _in_use()
     else:
-        _look_through(catalogue, state.system())
+        st.info("There is no gear yet: choose files above, or take the invented gear to try.")
     frame.cautions()
-
-
-def _bring_in() -> None:
-    with st.container(border=True, height="stretch"):
-        st.markdown("**Bring in your own**")
-        st.file_uploader(
-            "One workbook (.xlsx) with a sheet for each table, or one CSV file for each table",
-            type=["xlsx", "csv"],
-            accept_multiple_files=True,
-            key=state.UPLOADER,
-            on_change=state.take_files,
-        )
-        st.button("Take the invented gear of the examples", on_click=state.use_demo_gear)
 
 
 def _blank_tables(system: UnitSystem) -> None:
@@ -60,37 +54,79 @@ def _blank_tables(system: UnitSystem) -> None:
         st.download_button("CSV files", _archive(system), "catalogue.zip", icon=":material/download:")
 
 
-def _problems() -> None:
-    upload = state.upload()
-    if upload is None:
-        return
-    if upload.catalogue is not None:
-        st.success("These files are sound and are used from now on.", icon=":material/check:")
-        st.text(upload.name)
-        return
-    st.error(
-        f"{frame.counted(len(upload.problems), 'problem')}: these files are not used. "
-        "The gear below is what was there before.",
-        icon=":material/error:",
-    )
-    file_problems(upload.problems)
-
-
-def _look_through(catalogue: Catalogue, system: UnitSystem) -> None:
+def _in_use() -> None:
     st.subheader("In use now")
     st.text(state.draft().gear_from)
     if state.draft().gear_from == DEMO_GEAR:
         st.caption(
             "Invented: no such item can be bought. Use it to try the planner, never to rate or order gear."
         )
-    filled = {name: rows for name, rows in catalogue.tables().items() if rows}
-    tabs = st.tabs([f"{headline(name)} ({len(rows)})" for name, rows in filled.items()])
-    for tab, rows in zip(tabs, filled.values(), strict=True):
-        with tab:
-            table(gear_rows(rows, system), first="Name", height=380)
+    frame.standing()
+    name = _table_in_hand()
+    sheet = GEAR_SHEETS[name]
+    faults = state.checked().of(sheet)
+    catalogue = state.checked().catalogue
+    switch = f"change {name}"
+    if faults:
+        st.session_state[switch] = True
+    if st.toggle("Change these rows", key=switch) or catalogue is None:
+        edit_table(sheet.name)
+    else:
+        _look_through(catalogue.tables()[name], catalogue, state.system())
+    if catalogue is not None:
+        _pictures(catalogue, state.system())
+
+
+def _table_in_hand() -> str:
+    """The table that is looked at; those with problems say so."""
+    labels = {}
+    for name, sheet in GEAR_SHEETS.items():
+        count = len(state.draft().rows(sheet.name))
+        faults = len(state.checked().of(sheet))
+        labels[name] = f"{sheet.title} ({count})" + (
+            f" - {frame.counted(faults, 'problem')}" if faults else ""
+        )
+    chosen = st.segmented_control(
+        "Table",
+        list(labels),
+        format_func=labels.__getitem__,
+        default="ropes",
+        key="gear_table",
+        required=True,
+    )
+    return str(chosen)
+
+
+def _look_through(rows: Sequence[Gear], catalogue: Catalogue, system: UnitSystem) -> None:
+    wanted = _wanted(rows, catalogue, system)
+    found = [row for row in rows if has(row, wanted)]
+    st.caption(f"{len(found)} of {len(rows)} rows")
+    table(gear_rows(found, system), first="Name", height=380)
+
+
+def _wanted(rows: Sequence[Gear], catalogue: Catalogue, system: UnitSystem) -> Wanted:
+    """What is looked for."""
+    unit = unit_of("force", system)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        text = st.text_input("Has the words", key="gear_words", placeholder="in any cell")
+        kinds = st.multiselect("Kind", kinds_of(rows), format_func=headline, key=f"kinds {len(rows)}")
+        least = st.number_input(
+            f"Strength at least [{unit_label(unit)}]", 0.0, from_si(strongest(rows), unit, "force") or 1.0,
+            0.0, key=f"strength {unit} {len(rows)}",
+        )  # fmt: skip
+        money = f" [{catalogue.currency}]" if catalogue.currency else ""
+        most = st.number_input(f"Price at most{money}", 0.0, value=None, key="gear_price")
+    return Wanted(text, tuple(kinds), to_si(least, unit, "force"), most)
+
+
+def _pictures(catalogue: Catalogue, system: UnitSystem) -> None:
     st.subheader("Ropes: strength against diameter")
     st.altair_chart(strength_chart(strength_rows(catalogue.ropes, system)), key="strength")
     st.caption("Breaking strength of the new, dry rope as its sheet states it: not a load that it may carry.")
+    rows = price_rows(catalogue.ropes, system)
+    if rows:
+        st.subheader("Ropes: price against strength")
+        st.altair_chart(price_chart(rows, catalogue.currency), key="price")
 
 
 @st.cache_data

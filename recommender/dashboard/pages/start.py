@@ -6,9 +6,11 @@ import streamlit as st
 
 from recommender.dashboard import frame, state
 from recommender.dashboard.draft import demo_names
+from recommender.dashboard.shelf import store
 from recommender.dashboard.shown import plain
 from recommender.kit.result import KitResult
 from recommender.report.figures import mass
+from recommender.store import StoreError
 
 PEOPLE = {
     "new_owner": (
@@ -29,6 +31,9 @@ PEOPLE = {
 }
 
 
+MOST_PLANS = 5
+
+
 def show() -> None:
     """The page."""
     st.title("Which gear carries the work?")
@@ -37,6 +42,7 @@ def show() -> None:
         "part carries every load with its design factor, and you see how hard each part works."
     )
     _who_are_you()
+    _go_on()
     _plan_in_hand()
     frame.cautions()
 
@@ -61,6 +67,29 @@ def _example(name: str) -> None:
 def _start_empty() -> None:
     st.markdown("**Someone with own figures**\n\nI start with an empty table and bring my own list of gear.")
     st.button("Start empty", key="open_empty", on_click=state.start_empty, width="stretch")
+
+
+def _go_on() -> None:
+    """The plans that were changed last."""
+    try:
+        entries = [one for one in store().plans() if one.id != state.kept().plan_id][:MOST_PLANS]
+    except StoreError as error:
+        st.text(str(error))
+        return
+    if not entries:
+        return
+    st.subheader("Go on with a saved plan")
+    with st.container(horizontal=True):
+        for one in entries:
+            st.button(plain(one.name), key=f"go_on_{one.id}", on_click=_open_saved, args=(one.id,))
+        frame.link("plans", "All plans")
+
+
+def _open_saved(plan_id: str) -> None:
+    try:
+        state.open_saved(plan_id)
+    except StoreError as error:
+        state.tell(str(error))
 
 
 def _plan_in_hand() -> None:

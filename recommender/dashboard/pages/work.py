@@ -1,121 +1,111 @@
-"""The work mix: an editable table, what is wrong with it row by row, and what it costs."""
+"""The work mix: job types in a table, or trees and the pieces that they come apart into; and pictures of the mix."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
-
-import pandas as pd
 import streamlit as st
 
-from catalog_schema.columns import Column
-from catalog_schema.units import UnitSystem
-from recommender.charts.words import headline
-from recommender.dashboard import frame, state, work_table
-from recommender.dashboard.shown import plain, row_problem, table
+from recommender.charts.mix import mass_class_chart, mass_class_rows, mix_chart, mix_rows
+from recommender.dashboard import frame, state, work_rows
+from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.species import species_rows
-from recommender.work.plan import SHARE_TOLERANCE
-from recommender.work.tables import TECHNIQUES, JobType
+from recommender.dashboard.table_editor import edit_table
+from recommender.dashboard.tree_pieces import piece_rows
+from recommender.work.cases import load_cases
+from recommender.work.plan import Plan
+from recommender.work.tables import TECHNIQUES, Technique
+from recommender.work.tree_reading import tree_notes
 
-DTYPES = {"number": "float64", "whole": "float64", "yes_no": "boolean"}
 TECHNIQUE_LABELS = {"lower": "lowering", "lift": "lifting", "catch": "catching"}
+WORK, TREES = "work", "trees"
 
 
 def show() -> None:
     """The page."""
     st.title("Work")
     st.markdown(
-        "One row for each kind of piece that you take down: what it is, how big, and how it comes down. "
-        "Click a cell to change it; the kit follows."
+        "What comes down, how big, how high, and in which way? One row for each kind of piece; or describe the trees, "
+        "and the pieces follow. Click a cell to change it; the kit follows."
     )
     _standing()
-    _toolbar()
-    _editor()
-    with st.container():
-        _problems()
+    pieces, trees = st.tabs(["Pieces", f"Trees ({len(state.draft().rows(TREES))})"])
+    with pieces:
+        _toolbar()
+        edit_table(WORK)
+    with trees:
+        _trees()
+    frame.standing()
+    plan = state.checked().plan
+    if plan is not None:
+        _pictures(plan)
     frame.cautions()
     with st.expander("Species that the wood table knows"):
         table(species_rows(state.system()), first="Name", height=300)
 
 
-def _toolbar() -> None:
-    history = state.draft().work
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.button("Undo", icon=":material/undo:", on_click=state.undo, disabled=not history.before)
-        st.button("Redo", icon=":material/redo:", on_click=state.redo, disabled=not history.undone)
-        for technique in TECHNIQUES:
-            about = f"A new row for {TECHNIQUE_LABELS[technique]}, to be changed"
-            icon = ":material/add:"
-            st.button(technique, help=about, icon=icon, on_click=state.add_example, args=(technique,))
-        fits = abs(work_table.share_sum(state.draft().work.now) - 1.0) <= SHARE_TOLERANCE
-        st.button("Make shares 100 %", icon=":material/percent:", on_click=state.even_out, disabled=fits)
-        st.toggle("Every column", key="every_column", on_change=state.restart_editor)
-
-
-def _editor() -> None:
-    given, system = state.editor(), state.system()
-    texts = work_table.headings(system)
-    st.data_editor(
-        _frame_of(given.rows, system),
-        key=given.key,
-        num_rows="dynamic",
-        hide_index=True,
-        column_order=[texts[name] for name in given.columns],
-        column_config={
-            texts[name]: _settings(column, texts[name]) for name, column in work_table.COLUMNS.items()
-        },
-        on_change=state.take_edit,
-        height="content",
-        placeholder="",
-    )
-
-
 def _standing() -> None:
     """What the table comes to now."""
-    rows, problems = state.draft().work.now, state.checked().problems
-    total = work_table.share_sum(rows)
+    rows = state.draft().rows(WORK)
     with st.container(horizontal=True, gap="large", vertical_alignment="bottom"):
-        st.metric("Shares together", f"{100 * total:.4g} %", width="content")
+        st.metric("Shares together", f"{100 * work_rows.share_sum(rows):.4g} %", width="content")
         st.metric("Rows", len(rows), width="content")
-        st.metric("Problems", len(problems), width="content")
+        st.metric("Problems", len(state.checked().problems), width="content")
         with st.container(key="kit_total", width="content"):
-            cost = "Kit to buy (earlier table)" if state.is_behind() else "Kit to buy"
+            cost = "Kit to buy (earlier plan)" if state.is_behind() else "Kit to buy"
             st.metric(cost, plain(frame.total_in_words()))
         frame.link("kit", "See the kit")
 
 
-def _problems() -> None:
-    frame.standing()
-    jobs = [str(row.get("job") or "") for row in state.draft().work.now]
-    for problem in state.checked().problems:
-        row_problem(problem, jobs)
+def _toolbar() -> None:
+    rows = state.draft().rows(WORK)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        for technique in TECHNIQUES:
+            about = f"A new row for {TECHNIQUE_LABELS[technique]}, to be changed"
+            icon = ":material/add:"
+            st.button(technique, help=about, icon=icon, on_click=_add, args=(technique,))
+        fits = work_rows.adds_up(rows)
+        st.button("Make shares 100 %", icon=":material/percent:", on_click=_even_out, disabled=fits)
 
 
-def _frame_of(rows: Sequence[work_table.Record], system: UnitSystem) -> pd.DataFrame:
-    """The rows as a frame in which each column has the type of its cells, even where all are blank."""
-    shown = work_table.shown_rows(rows, system)
-    return pd.DataFrame(
-        {
-            text: pd.Series(
-                [row[text] for row in shown], dtype=DTYPES.get(work_table.COLUMNS[name].sort, "object")
-            )
-            for name, text in work_table.headings(system).items()
-        }
+def _trees() -> None:
+    st.caption(
+        "Pieces from trees come on top of the rows under 'Pieces', with the counts that follow from the trees."
+    )
+    st.button("A kind of tree", icon=":material/add:", on_click=frame.add_row, args=(TREES,))
+    edit_table(TREES)
+    found = state.checked()
+    if found.from_trees:
+        st.markdown("**The pieces that these trees give**")
+        table(piece_rows(found.from_trees, state.system()), first="Job type")
+        lines(list(tree_notes(found.trees, found.from_trees, state.system())))
+        st.button("Make them rows of the work table, to be changed one by one", on_click=_take_pieces)
+
+
+def _pictures(plan: Plan) -> None:
+    cases = load_cases(plan.jobs, plan.settings.line, plan.settings.pieces_per_season)
+    st.subheader("The mix")
+    weights, heights = st.columns(2)
+    with weights:
+        st.altair_chart(mass_class_chart(mass_class_rows(cases, state.system())), key="mix_masses")
+        st.caption("Pieces in a season by the largest mass that is planned for.")
+    with heights:
+        st.altair_chart(mix_chart(mix_rows(cases, state.system())), key="mix_heights")
+        st.caption("Usual to largest mass against the height of the rigging point.")
+
+
+def _add(technique: Technique) -> None:
+    state.edit_rows(
+        WORK, work_rows.with_example(state.draft().rows(WORK), technique), f"a row to {technique}"
     )
 
 
-def _settings(column: Column, text: str) -> Any:
-    """The editor's settings of a declared column."""
-    label, default = headline(text), work_table.DEFAULTS[column.name]
-    about = JobType.model_fields[column.name].description
-    if column.choices:
-        return st.column_config.SelectboxColumn(
-            label, help=about, options=list(column.choices), default=default
-        )
-    if column.sort == "yes_no":
-        return st.column_config.CheckboxColumn(label, help=about, default=default)
-    if column.sort in ("number", "whole"):
-        return st.column_config.NumberColumn(label, help=about, default=default, format="%.4g")
-    return st.column_config.TextColumn(
-        label, help=about, pinned=column.name == "job", width="medium" if column.name == "job" else None
-    )
+def _even_out() -> None:
+    state.edit_rows(WORK, work_rows.evened_out(state.draft().rows(WORK)), "shares made 100 %")
+
+
+def _take_pieces() -> None:
+    plan = state.checked().plan
+    if plan is None:
+        state.tell("Put right what is wrong first: then the pieces can be taken over.")
+        return
+    rows = work_rows.with_pieces(state.draft().rows(WORK), plan.jobs)
+    state.edit(state.draft().with_rows(work=rows, trees=()), "Work: the pieces of the trees taken over")

@@ -1,0 +1,50 @@
+"""What differs between two plans, or two states of one, as rows of a table for the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from catalog_schema.units import UnitSystem
+from recommender.charts.words import headline
+from recommender.dashboard.records import shown_cell
+from recommender.dashboard.sheets import SHEETS, Sheet
+from recommender.store import Difference, Json
+
+Row = dict[str, Any]
+
+
+def difference_rows(
+    found: Iterable[Difference], system: UnitSystem, first: str = "Before", second: str = "After"
+) -> list[Row]:
+    """Every cell that differs, with what it is on either side, in the user's units."""
+    return [row for one in found for row in _of(one, system, first, second)]
+
+
+def _of(one: Difference, system: UnitSystem, first: str, second: str) -> Iterator[Row]:
+    sheet = SHEETS.get(one.document)
+    headings = sheet.headings(system) if sheet else {}
+    place = sheet.title if sheet else headline(one.document.replace("/", ": "))
+    if not one.rows:
+        yield {"Where": place, "Row": "", "What": one.manner, first: "", second: "\n".join(one.lines)}
+    for row in one.rows:
+        if not row.cells:
+            yield {"Where": place, "Row": row.row, "What": row.manner, first: "", second: ""}
+        for column, before, after in row.cells:
+            yield {
+                "Where": place,
+                "Row": row.row,
+                "What": headline(headings.get(column, column)),
+                first: _cell(before, column, sheet, system),
+                second: _cell(after, column, sheet, system),
+            }
+
+
+def _cell(value: Json, name: str, sheet: Sheet | None, system: UnitSystem) -> str:
+    column = sheet.columns.get(name) if sheet else None
+    value = shown_cell(value, column, system) if column else value
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.6g}" if isinstance(value, float) else str(value)

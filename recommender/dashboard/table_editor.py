@@ -1,0 +1,116 @@
+"""The editor of any declared table on the screen, with what is wrong row by row beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from catalog_schema.columns import Column
+from catalog_schema.units import UnitSystem
+from recommender.charts.words import headline
+from recommender.dashboard import records, state
+from recommender.dashboard.sheets import SHEETS
+from recommender.dashboard.shown import row_problem
+from recommender.dashboard.state import Editor
+
+DTYPES = {"number": "float64", "whole": "float64", "yes_no": "boolean"}
+MOST_PROBLEMS = 30
+"""Shown at once; the others follow as these are put right."""
+SCROLLED = 6
+"""From so many problems on, their list is scrolled by itself."""
+
+
+def edit_table(name: str, *, view: str = "", columns: Sequence[str] = (), switch: bool = True) -> None:
+    """The editor of a table; every change of a cell is taken and saved at once.
+
+    Parameters
+    ----------
+    name : str
+        Of the table.
+    view : str, optional
+        Tells editors of the same table apart.
+    columns : sequence of str, optional
+        What it shows; those that are needed or used without it.
+    switch : bool, optional
+        Whether all columns can be shown.
+    """
+    if switch:
+        st.toggle(
+            "Every column", key=state.every_column(name), on_change=state.restart_editors,
+            help="Also those that are seldom needed",
+        )  # fmt: skip
+    given, system = state.editor(name, view=view, columns=columns), state.system()
+    headings = given.sheet.headings(system)
+    as_text = records.text_columns(given.sheet, given.rows)
+    st.data_editor(
+        _frame_of(given, system, as_text),
+        key=given.key,
+        num_rows="dynamic",
+        hide_index=True,
+        column_order=[headings[one] for one in given.columns],
+        column_config={
+            headings[one]: _settings(given, column, headings[one], as_text)
+            for one, column in given.sheet.columns.items()
+        },
+        on_change=state.take_edit,
+        args=(given,),
+        height="content" if len(given.rows) < 16 else 560,
+        placeholder="",
+    )
+    table_problems(name)
+
+
+def table_problems(name: str) -> None:
+    """What is wrong with a table, row by row."""
+    sheet = SHEETS[name]
+    found = state.checked().of(sheet)
+    if not found:
+        return
+    names = [str(row.get(sheet.key) or "") for row in state.draft().rows(name)]
+    key = f"problems_{sheet.file}"
+    with st.container(height=360 if len(found) >= SCROLLED else "content", border=False, key=key):
+        for problem in found[:MOST_PROBLEMS]:
+            row_problem(problem, names)
+        if len(found) > MOST_PROBLEMS:
+            st.caption(f"And {len(found) - MOST_PROBLEMS} more.")
+
+
+def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.DataFrame:
+    """The rows as a frame in which each column has the type of its cells, even where all are blank."""
+    shown = records.shown_rows(given.sheet, given.rows, system)
+    series = {}
+    for name, text in given.sheet.headings(system).items():
+        sort, cells = given.sheet.columns[name].sort, [row[text] for row in shown]
+        if name in as_text:
+            series[text] = pd.Series([_as_text(cell) for cell in cells], dtype="object")
+        elif sort == "date":
+            series[text] = pd.Series([records.day_of(cell) for cell in cells], dtype="object")
+        else:
+            series[text] = pd.Series(cells, dtype=DTYPES.get(sort, "object"))
+    return pd.DataFrame(series)
+
+
+def _as_text(cell: Any) -> str | None:
+    return None if cell is None else f"{cell:.12g}" if isinstance(cell, float) else str(cell)
+
+
+def _settings(given: Editor, column: Column, text: str, as_text: frozenset[str]) -> Any:
+    """The editor's settings of a declared column."""
+    label, default = headline(text), given.sheet.defaults[column.name]
+    about = given.sheet.model.model_fields[column.name].description
+    is_key = column.name == given.sheet.key
+    if column.choices:
+        written = {row.get(column.name) for row in given.rows} - {None, *column.choices}
+        options = [*column.choices, *sorted(map(str, written))]
+        return st.column_config.SelectboxColumn(label, help=about, options=options, default=default)
+    if column.name in as_text or column.sort in ("text", "list"):
+        pinned, width = (True, "medium") if is_key else (None, None)
+        return st.column_config.TextColumn(label, help=about, pinned=pinned, width=width)  # type: ignore[arg-type]
+    if column.sort == "yes_no":
+        return st.column_config.CheckboxColumn(label, help=about, default=default)
+    if column.sort == "date":
+        return st.column_config.DateColumn(label, help=about, format="YYYY-MM-DD")
+    return st.column_config.NumberColumn(label, help=about, default=default, format="%.6g")
