@@ -16,8 +16,10 @@ if __name__ == "__main__":
             "gear": ("Gear to choose from", "inventory_2"),
             "kit": ("Kit", "checklist"),
             "reasons": ("Reasons", "help"),
+            "whatif": ("What if", "tune"),
             "limits": ("Limits", "straighten"),
             "ropes": ("Rope against rope", "compare_arrows"),
+            "first": ("First purchases", "payments"),
             "seasons": ("Seasons", "calendar_month"),
             "plans": ("Plans", "folder_open"),
         }

@@ -67,7 +67,9 @@ def money_share_chart(rows: list[MoneyShareRow], spend: float | None = None) -> 
     """
     currency = rows[0].currency if rows else ""
     base = alt.Chart(inline(rows)).encode(
-        x=alt.X("spent:Q", title=f"Money spent [{currency}]" if currency else "Money spent"),
+        x=alt.X("spent:Q", title=f"Money spent [{currency}]" if currency else "Money spent").axis(
+            tickCount=6
+        ),
         y=alt.Y("share:Q", title="Share of a season's pieces [%]").scale(domain=[0, 100]),
         tooltip=[alt.Tooltip("label:N", title="Covers"), alt.Tooltip("bought:N", title="Bought here")],
     )

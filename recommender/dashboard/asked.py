@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import streamlit as st
 
 from recommender.dashboard import state
+from recommender.dashboard.shown import plain
 from recommender.dashboard.solving import Answer, digest_of
-from recommender.explain.answers import CurveResult, WhyResult
+from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
 from recommender.explain.limits import LimitsSheet, limits_sheet
+from recommender.explain.progress import Progress
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.result import KitResult
-from recommender.kit.solver import SolverSettings
+from recommender.kit.solver import KitSolution, SolverSettings
 from recommender.seasons.result import SeasonsResult
 from recommender.work.plan import Plan
 
@@ -24,6 +26,8 @@ Built = Callable[[], bytes]
 PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
 """Of somebody in front of a screen; the gap says how far from the cheapest the answer may be then."""
 ALL_LOWERED = -1
+KEPT, MOST_KEPT = "answers", 24
+"""Answers of a session that took long."""
 
 
 def wanted(name: str, subject: str, label: str) -> bool:
@@ -92,12 +96,77 @@ def first_ropes_of(plan: Plan, job: str, kit: KitResult) -> tuple[str, ...]:
 
 def reasons_of(plan: Plan) -> WhyResult:
     """Why each item is in the cheapest kit."""
-    return _reasons(digest_of(plan), plan)
+    from recommender.explain.reasons import explain
+
+    return _kept(
+        "reasons", digest_of(plan), "Kits without each item and each job type",
+        lambda progress: explain(plan, _cheapest(plan), progress=progress),
+    )  # fmt: skip
 
 
 def curve_of(plan: Plan, job: int) -> CurveResult:
     """Cost against the largest piece of one job type, by its place, or of all that are lowered."""
-    return _curve(digest_of(plan), job, plan)
+    from recommender.explain.curve import cost_curve
+
+    jobs = None if job == ALL_LOWERED else [job]
+    return _kept(
+        "curve", f"{job} {digest_of(plan)}", "The cheapest kit at many sizes",
+        lambda progress: cost_curve(plan, jobs, progress=progress),
+    )  # fmt: skip
+
+
+def alternatives_of(plan: Plan, within: float) -> AlternativesResult:
+    """Kits whose rigging gear costs at most a share more than the cheapest, and that differ most."""
+    from recommender.explain.alternatives import alternatives
+
+    return _kept(
+        "alternatives", f"{within} {digest_of(plan)}", "Kits that differ",
+        lambda progress: alternatives(plan, _cheapest(plan), within, settings=PATIENCE, progress=progress),
+    )  # fmt: skip
+
+
+def first_of(plan: Plan, spend: float) -> FirstResult:
+    """What to buy first with a sum."""
+    from recommender.explain.first import first_purchases
+
+    return _kept(
+        "first", f"{spend} {digest_of(plan)}", "What to buy first",
+        lambda progress: first_purchases(plan, spend, settings=PATIENCE, progress=progress),
+    )  # fmt: skip
+
+
+def known(name: str, subject: str) -> Any:
+    """An answer that was worked out in this session before, else None."""
+    return st.session_state.get(KEPT, {}).get((name, subject))
+
+
+def _cheapest(plan: Plan) -> KitSolution:
+    """The cheapest kit, every spool taken for one line, as questions about it want it."""
+    from recommender.kit.planning import prepare, whole_spools
+    from recommender.kit.solve import solve
+    from recommender.kit.solver import USABLE
+
+    best = solve(prepare(whole_spools(plan)).problem)
+    if best.status not in USABLE:
+        raise RuntimeError(f"the search for the kit ended with {best.status!r}")
+    return best
+
+
+def _kept(name: str, subject: str, what: str, question: Callable[[Progress], T]) -> T:
+    """An answer of this session, worked out with a bar that says how far it is if it is not there yet."""
+    answers: dict[tuple[str, str], Any] = st.session_state.setdefault(KEPT, {})
+    if (name, subject) not in answers:
+        bar = st.progress(0.0, text=what)
+
+        def progress(done: int, total: int, now: str) -> None:
+            bar.progress(min(done / max(total, 1), 1.0), text=plain(f"{what}: {now}"))
+
+        answers[name, subject] = question(progress)
+        bar.empty()
+        for old in list(answers)[: max(len(answers) - MOST_KEPT, 0)]:
+            del answers[old]
+    found: T = answers[name, subject]
+    return found
 
 
 @st.cache_data(max_entries=16, show_spinner="Looking for the cheapest purchases over all seasons ...")
@@ -122,23 +191,3 @@ def _ropes(
 @st.cache_data(max_entries=64, show_spinner="Working out which ropes to set side by side ...")
 def _first_ropes(digest: str, job: str, _plan: Plan, _kit: KitResult) -> tuple[str, ...]:
     return telling_ropes(_plan, job, _kit)
-
-
-@st.cache_data(max_entries=16, show_spinner="Looking for kits without each item and each job type ...")
-def _reasons(digest: str, _plan: Plan) -> WhyResult:
-    from recommender.explain.reasons import explain
-    from recommender.kit.planning import prepare, whole_spools
-    from recommender.kit.solve import solve
-    from recommender.kit.solver import USABLE
-
-    best = solve(prepare(whole_spools(_plan)).problem)
-    if best.status not in USABLE:
-        raise RuntimeError(f"the search for the kit ended with {best.status!r}")
-    return explain(_plan, best)
-
-
-@st.cache_data(max_entries=16, show_spinner="Looking for the cheapest kit at many sizes ...")
-def _curve(digest: str, job: int, _plan: Plan) -> CurveResult:
-    from recommender.explain.curve import cost_curve
-
-    return cost_curve(_plan, None if job == ALL_LOWERED else [job])

@@ -16,17 +16,18 @@ import streamlit as st
 from recommender.report.layout import clean
 
 HARD_SPACE = "\u00a0"
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|kN|lbf|kg|lb|mm|cm|m|in|ft|L)\b|%)")
-"""A figure and its unit stay on one line."""
+_BEFORE_UNIT = re.compile(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=(?:%|kN|lbf|kg|lb|mm|cm|m|in|ft|L)\b|%)")
+"""A figure and its unit or currency stay on one line."""
 NARROW = "40rem"
 """Screens below this width get a card for each row."""
 
 STYLE = f"""<style>
 .rows {{ width: 100%; border-collapse: collapse; margin: 0 0 0.5rem; }}
-.rows th, .rows td {{ padding: 0.4rem 0.6rem; text-align: left; vertical-align: top; overflow-wrap: anywhere;
+.rows th, .rows td {{ padding: 0.4rem 0.6rem; text-align: left; vertical-align: top; overflow-wrap: break-word;
   border-bottom: 1px solid rgba(128, 128, 128, 0.4); }}
 .rows thead th {{ border-bottom: 2px solid currentColor; vertical-align: bottom; overflow-wrap: normal; }}
-.rows tbody th {{ font-weight: 600; min-width: 7rem; }}
+.rows tbody th {{ font-weight: 600; }}
+.beside {{ overflow-x: auto; }}
 .rows .number {{ text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }}
 .rows.large {{ font-size: 1.7rem; }}
 .rows tr.sum > * {{ font-weight: 700; border-top: 2px solid currentColor; }}
@@ -35,7 +36,7 @@ STYLE = f"""<style>
   .stack, .stack tbody {{ display: block; }}
   .stack tr {{ display: block; padding: 0.5rem 0; border-bottom: 1px solid currentColor; }}
   .stack td, .stack tbody th {{ display: flex; justify-content: space-between; gap: 1rem; border: 0;
-    padding: 0.1rem 0.3rem; text-align: left; }}
+    padding: 0.1rem 0.3rem; text-align: left; overflow-wrap: anywhere; }}
   .stack tbody th {{ font-size: 1.05rem; }}
   .stack td::before {{ content: attr(data-name); flex: 0 0 38%; opacity: 0.85; text-align: left; }}
   .stack tr.sum > * {{ border-top: 0; }}
@@ -108,7 +109,8 @@ def listing_markup(
         for row in every
     )
     kind = "rows" + (" stack" if stack else "") + (" large" if large else "")
-    return f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    table = f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    return f'<div class="beside">{table}</div>'
 
 
 def _cell(value: Any, name: str, is_first: bool, decimals: int | None, is_figure: bool) -> str:

@@ -10,6 +10,11 @@ from recommender.report.changes_text import changes_in_words, more_or_less
 from recommender.report.figures import money, percent, words
 from recommender.report.specification import catalogue_id
 
+ADDS = (
+    "The cost of the kit less that of the cheapest kit for all other work. Job types share gear, so these sums do not "
+    "add up to the whole."
+)
+
 
 def item_rows(result: WhyResult) -> list[TableRow]:
     """Every item of the kit: the work that needs it, and the next cheaper item with what it fails at."""

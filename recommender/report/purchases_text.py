@@ -34,7 +34,7 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
         Without a line end behind the last line.
     """
     currency = result.currency
-    lines = [*heading(result.plan, result.notice), "", *wrapped(_answer(result))]
+    lines = [*heading(result.plan, result.notice), "", *wrapped(answer_in_words(result))]
     lines += section("Step by step", _steps(result))
     lines += ["", *wrapped(READING)]
     lines += section("A little more money", _more(result))
@@ -49,7 +49,8 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
     return "\n".join([*lines, *ending(result.notes, result.cautions)])
 
 
-def _answer(result: FirstResult) -> str:
+def answer_in_words(result: FirstResult) -> str:
+    """What a sum covers, in a few sentences."""
     if not result.steps:
         return "No kit was found for the work of this plan: 'kitplan plan' says what is missing."
     crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
@@ -57,7 +58,8 @@ def _answer(result: FirstResult) -> str:
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."
     if result.spend >= result.all_at_once:
         return total
-    covered = f"{money(result.spend, result.currency)} can cover at most {_share(result.share)} of a season's pieces"
+    most = f"at most {share_down(result.share)} of a season's pieces"
+    covered = f"{money(result.spend, result.currency)} can cover {most}"
     if crew > result.spend:
         return f"{total} {money(result.spend, result.currency)} does not pay for what the crew needs."
     text = f"{total} {covered}, for {money(result.cost, result.currency)}."
@@ -84,7 +86,7 @@ def _steps(result: FirstResult) -> list[str]:
 def _step(step: Purchase) -> tuple[str, ...]:
     bought = {"owned": "(owned gear)", "crew": f"for the crew: {len(step.buy)} kinds of items"}
     covers = ", ".join(step.new_jobs) or "-"
-    cells = (amount(step.cost), amount(step.cost_so_far), _share(step.share), covers)
+    cells = (amount(step.cost), amount(step.cost_so_far), share_down(step.share), covers)
     return (str(step.step), bought.get(step.what, _bought(step.buy)), *cells)
 
 
@@ -92,10 +94,10 @@ def _bought(changes: Sequence[Change]) -> str:
     return ", ".join(f"{one.pieces} x {catalogue_id(one.id)}" for one in changes)
 
 
-def _share(share: float) -> str:
+def share_down(share: float) -> str:
     """A share in percent, rounded down, but never up to 100 %.
 
-    >>> _share(0.876), _share(1.0), _share(0.9999)
+    >>> share_down(0.876), share_down(1.0), share_down(0.9999)
     ('87.6 %', '100.0 %', '99.9 %')
     """
     return f"{int(1000 * share + 1e-6) / 10:.1f} %"
@@ -105,7 +107,7 @@ def _more(result: FirstResult) -> Iterator[str]:
     if result.next_gain is not None:
         gain = result.next_gain
         lacking = money(gain.sum - result.spend, result.currency)
-        text = f"the least that covers more: {lacking} more, for {_share(gain.share)} of the pieces"
+        text = f"the least that covers more: {lacking} more, for {share_down(gain.share)} of the pieces"
         yield from wrapped(text, first="- ", rest="  ")
     for one in result.more:
         added = money(one.sum - result.spend, result.currency)
@@ -115,12 +117,12 @@ def _more(result: FirstResult) -> Iterator[str]:
 def _gain(one: MoneyShare, result: FirstResult) -> str:
     if one.share <= result.share:
         return "covers nothing more"
-    return f"{_share(one.share)} instead of {_share(result.share)}, for {money(one.cost, result.currency)}"
+    return f"{share_down(one.share)} instead of {share_down(result.share)}, for {money(one.cost, result.currency)}"
 
 
 def _drops(drops: Sequence[Drop], system: UnitSystem) -> Iterator[str]:
     for drop in drops:
-        text = f"{drop.job} ({_share(drop.share)} of the pieces)"
+        text = f"{drop.job} ({share_down(drop.share)} of the pieces)"
         if drop.longest_piece_m is None:
             text += "; cutting it shorter does not help"
         else:

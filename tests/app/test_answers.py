@@ -163,17 +163,6 @@ def test_reasons_are_given_for_every_item(screen):
     assert set(page.table("Adds")["Job type"]) == {job.job for job in plan().jobs}
 
 
-def test_the_cost_curve_is_drawn_for_a_job(screen):
-    page = screen("reasons", plan=GROUND)
-    page.app.selectbox(key="curve_job").set_value(4)
-    page.run().press("Draw the curve")
-    assert charts(page) == 1
-    costs = list(page.table("Cheapest kit")["Cheapest kit"])
-    assert money(kit().purchase_cost, kit().currency) in costs
-    page.app.selectbox(key="curve_job").set_value(5)
-    assert charts(page.run()) == 0
-
-
 def test_a_setup_is_drawn_on_the_kit_page(screen):
     page = screen("kit", plan=GROUND)
     for one in kit().assignments[-2:]:

@@ -19,15 +19,13 @@ from recommender.dashboard.kit_tables import (
     utilisation_rows,
 )
 from recommender.dashboard.listing import listing
-from recommender.dashboard.shown import lines, plain, shortfall, table
+from recommender.dashboard.shown import lines, plain, setup_drawn, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
-from recommender.diagrams.setup import draw_setup
 from recommender.explain.neighbours import neighbours
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
 from recommender.report.packed import HOW, room_for
-from recommender.work.cases import load_case
 
 
 def show() -> None:
@@ -108,12 +106,7 @@ def _drawn(answer: Answer, result: KitResult) -> None:
     st.subheader("How it is rigged")
     setups = {one.job: one for one in result.assignments}
     name = st.selectbox("Job type", list(setups), key="drawn_job")
-    plan = answer.plan
-    job = next(one for one in plan.jobs if one.job == name)
-    case = load_case(job, plan.settings.line, plan.settings.pieces_per_season)
-    picture = draw_setup(setups[name], case, state.system(), plan.catalogue)
-    with st.container(key="drawn"):
-        st.image(picture, width=620, alt=plain(f"How {name} is rigged"))
+    setup_drawn(setups[name], answer.plan, state.system())
 
 
 def _totals(answer: Answer, result: KitResult) -> None:
