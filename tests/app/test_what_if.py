@@ -59,7 +59,7 @@ def test_a_moved_slider_shows_the_kit_for_it_beside_the_present_one_and_changes_
     now, then = cells(page, "Kit to buy")
     assert now == money(before.purchase_cost, "EUR")
     assert then.startswith(money(after.purchase_cost, "EUR") if after.assignments else after.status)
-    assert page.app.session_state["draft"].work.now[CATCH]["run"] == plan().jobs[CATCH].run
+    assert page.app.session_state["draft"].rows("work")[CATCH]["run"] == plan().jobs[CATCH].run
     assert len(page.app.get("image")) == (1 if after.assignments else 0)
 
 
@@ -69,11 +69,11 @@ def test_a_change_is_put_into_the_plan_and_can_be_taken_back(screen):
     page.run()
     slider(page, "diameter").set_value(90)
     page.run().press("Put into the plan")
-    row = page.app.session_state["draft"].work.now[CATCH]
+    row = page.app.session_state["draft"].rows("work")[CATCH]
     assert row["diameter"] == pytest.approx(0.9 * plan().jobs[CATCH].diameter)
     assert page.app.session_state["answer"].result.purchase_cost == changed(diameter=0.9)[1].purchase_cost
     page.go("work").press("Undo")
-    assert page.app.session_state["draft"].work.now[CATCH]["diameter"] == plan().jobs[CATCH].diameter
+    assert page.app.session_state["draft"].rows("work")[CATCH]["diameter"] == plan().jobs[CATCH].diameter
 
 
 def test_a_change_that_nothing_carries_says_what_falls_short(screen):

@@ -27,6 +27,8 @@ from recommender.report.reasons_text import unfinished
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
 
+WORK = "work"
+"""The table that a change is put into."""
 LOWEST_HEIGHT, HIGHEST_HEIGHT = 1.5, 40.0
 MOST_SLACK, MOST_RUN = 2.0, 5.0
 """Ends of the sliders, further out where the job type itself lies there. [m]"""
@@ -81,7 +83,7 @@ def _try_out(plan: Plan, now: KitResult, system: UnitSystem) -> None:
         st.text(then.fault)
         return
     _compared(now, then.result, job.job, system)
-    if other != job:
+    if other != job and any(row.get("job") == job.job for row in state.draft().rows(WORK)):
         st.button(
             "Put into the plan", key="put_into_plan", type="primary", icon=":material/check:",
             on_click=_put_into_plan, args=(job, other),
@@ -141,8 +143,8 @@ def _assignment(kit: KitResult, job: str) -> Assignment | None:
 def _put_into_plan(job: JobType, other: JobType) -> None:
     """The changed cells into the row of the work table that has this job type's name."""
     new = differences(job, other)
-    rows = tuple({**row, **new} if row.get("job") == job.job else row for row in state.draft().work.now)
-    state.change(state.draft().with_rows(rows))
+    rows = [{**row, **new} if row.get("job") == job.job else row for row in state.draft().rows(WORK)]
+    state.edit_rows(WORK, rows, f"{job.job} as tried out")
 
 
 def _curve(plan: Plan, system: UnitSystem) -> None:
