@@ -28,7 +28,7 @@ def placed(callouts: Sequence[Callout], top: float, bottom: float) -> list[float
     """Upper edges of the blocks: each near its point, none over another, in the order of the points.
 
     >>> placed([Callout((0, 20), ("a", "b")), Callout((0, 25), ("c",))], 0, 200)
-    [4.5, 45.5]
+    [3.5, 45.5]
     """
     edges: list[float] = []
     free = top
