@@ -9,18 +9,11 @@ from typing import Any
 import streamlit as st
 
 from catalog_schema.problems import Problem
-from catalog_schema.units import UnitSystem
-from recommender.charts.marks import TYPE_SIZE, readable
 from recommender.charts.words import headline
 from recommender.dashboard.listing import decimals_needed
-from recommender.diagrams.setup import draw_setup
-from recommender.kit.result import Assignment, Uncovered
+from recommender.kit.result import Uncovered
 from recommender.report.figures import words
-from recommender.work.cases import load_case
-from recommender.work.plan import Plan
 
-INKS = {"light": "#22281f", "dark": "#e8ebe4"}
-"""Of the texts in charts; the text colours of the two themes."""
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
 _APART = "\u2060"
 """Word joiner: invisible; keeps addresses and names of pictures from being recognised."""
@@ -65,23 +58,6 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
         height="content" if height is None else height,
         placeholder="",
     )
-
-
-def picture(chart: Any, key: str, type_size: int = TYPE_SIZE) -> None:
-    """A chart, written in the ink of the theme that is shown, as soon as that is known."""
-    st.altair_chart(readable(chart, type_size, INKS.get(st.context.theme.type or "")), key=key)
-
-
-def setup_drawn(setup: Assignment, plan: Plan, system: UnitSystem) -> None:
-    """How a job type is rigged, drawn with its forces."""
-    job = next(one for one in plan.jobs if one.job == setup.job)
-    case = load_case(job, plan.settings.line, plan.settings.pieces_per_season)
-    with st.container(key="drawn"):
-        st.image(
-            draw_setup(setup, case, system, plan.catalogue),
-            width=620,
-            alt=plain(f"How {setup.job} is rigged"),
-        )
 
 
 def file_problems(problems: Sequence[Problem]) -> None:

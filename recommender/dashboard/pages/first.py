@@ -12,7 +12,8 @@ from recommender.dashboard import asked, frame, state
 from recommender.dashboard.first_rows import leave_out_rows, more_money_rows, purchase_steps, remedy_rows
 from recommender.dashboard.kit_tables import extras_to_buy, gear_to_buy, together
 from recommender.dashboard.listing import listing
-from recommender.dashboard.shown import lines, picture, plain
+from recommender.dashboard.pictures import picture
+from recommender.dashboard.shown import lines, plain
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.explain.answers import FirstResult
 from recommender.report.figures import money

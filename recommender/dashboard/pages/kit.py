@@ -19,7 +19,8 @@ from recommender.dashboard.kit_tables import (
     utilisation_rows,
 )
 from recommender.dashboard.listing import listing
-from recommender.dashboard.shown import lines, plain, setup_drawn, shortfall, table
+from recommender.dashboard.pictures import setup_drawn
+from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
 from recommender.explain.neighbours import neighbours

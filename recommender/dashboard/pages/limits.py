@@ -10,7 +10,8 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.limit_tables import mass_rows, setup_rows
-from recommender.dashboard.shown import lines, picture, plain, table
+from recommender.dashboard.pictures import picture
+from recommender.dashboard.shown import lines, plain, table
 from recommender.explain.limits import LimitsSheet
 from recommender.files.limits_pdf import limits_pdf
 from recommender.report.limits_text import READING

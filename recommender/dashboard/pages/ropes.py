@@ -13,7 +13,8 @@ from recommender.charts.marks import LARGE_TYPE_SIZE, TYPE_SIZE
 from recommender.charts.tension_time import tension_chart, tension_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.listing import listing
-from recommender.dashboard.shown import lines, picture, plain
+from recommender.dashboard.pictures import picture
+from recommender.dashboard.shown import lines, plain
 from recommender.dashboard.solving import Answer
 from recommender.explain.rope_gear import kit_takes
 from recommender.explain.rope_match import FEWEST, MOST, RopeMatch

@@ -10,8 +10,9 @@ from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
 from recommender.charts.cost_curve import cost_chart, cost_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.listing import listing
+from recommender.dashboard.pictures import picture, setup_drawn
 from recommender.dashboard.reason_rows import ADDS, job_rows, step_rows
-from recommender.dashboard.shown import lines, picture, plain, setup_drawn, shortfall
+from recommender.dashboard.shown import lines, plain, shortfall
 from recommender.dashboard.solving import Answer, answer_to, digest_of
 from recommender.dashboard.what_if_rows import (
     alternative_title,
