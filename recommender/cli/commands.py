@@ -72,12 +72,17 @@ def commands() -> None:
     "--time-limit", type=click.FloatRange(min=0.1), default=60.0, show_default=True, metavar="SECONDS",
     help="Longest time for the solver.",
 )  # fmt: skip
+@click.option(
+    "--larger", type=click.FloatRange(0, 100), default=0.0, metavar="PERCENT",
+    help="Plan for pieces that much larger in diameter and length than stated: see 'kitplan sweep --larger'.",
+)  # fmt: skip
 def plan(
     plan_dir: Path | None,
     catalog: Path | None,
     json_file: str | None,
     units: UnitSystem | None,
     time_limit: float,
+    larger: float,
 ) -> None:
     """Plan the cheapest kit for the plan in PLAN_DIR.
 
@@ -89,9 +94,20 @@ def plan(
     from recommender.report.kit_text import kit_text
 
     chosen = _loaded(plan_dir, catalog, units)
+    if larger:
+        chosen = _with_larger_pieces(chosen, larger)
     result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
     _give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
     _end_of_planning(result)
+
+
+def _with_larger_pieces(plan: Plan, percent: float) -> Plan:
+    from recommender.sweep.larger import TooLarge, larger_plan
+
+    try:
+        return larger_plan(plan, percent)
+    except TooLarge as error:
+        raise Refusal(str(error)) from error
 
 
 def _end_of_planning(result: KitResult) -> None:

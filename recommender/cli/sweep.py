@@ -78,6 +78,10 @@ def _spread(name: str, default: float, most: float, what: str) -> Callable[[_Com
     help="Keep the draws in FILE; a sweep that was stopped goes on from there, and one with more --draws too.",
 )  # fmt: skip
 @click.option(
+    "--larger", is_flag=True,
+    help="Show instead what kits planned for larger pieces cost, and how many of the seasons they carry.",
+)  # fmt: skip
+@click.option(
     "--draw", "number", type=click.IntRange(1), metavar="N", help="Show the draw of this number alone."
 )
 def sweep(
@@ -96,6 +100,7 @@ def sweep(
     processes: int,
     cluster: str | None,
     keep: Path | None,
+    larger: bool,
     number: int | None,
 ) -> None:
     """Draw many seasons around the plan in PLAN_DIR and judge a kit by them.
@@ -115,6 +120,9 @@ def sweep(
         draws=draws, seed=seed, size_percent=sizes, share_percent=shares, price_percent=prices, pieces=pieces,
         cheapest_kits=not only_judge,
     )  # fmt: skip
+    if larger:
+        _larger(chosen, settings, json_file)
+        return
     kit = _kit(chosen, kit_name)
     if number is not None:
         season, outcome = _drawn(chosen, settings, kit, number)
@@ -125,6 +133,19 @@ def sweep(
     _give(result, json_file, lambda: sweep_text(result))
     if result.status == "stopped":
         say(f"Stopped after {result.draws:,d} of {draws:,d} draws.")
+        click.get_current_context().exit(Ending.INTERRUPTED)
+
+
+def _larger(plan: Plan, settings: SweepSettings, json_file: str | None) -> None:
+    from recommender.cli.commands import _give
+    from recommender.report.larger_text import larger_text
+    from recommender.sweep.larger import larger_kits
+
+    with _progress() as progress:
+        result = larger_kits(plan, settings, progress=progress)
+    _give(result, json_file, lambda: larger_text(result))
+    if result.draws < settings.draws:
+        say(f"Stopped after {result.draws:,d} of {settings.draws:,d} draws.")
         click.get_current_context().exit(Ending.INTERRUPTED)
 
 

@@ -19,6 +19,7 @@ from recommender.explain.steps import ExplainResult
 from recommender.kit.result import KitResult
 from recommender.report.loads import LoadsResult
 from recommender.seasons.result import SeasonsResult
+from recommender.sweep.larger import LargerResult
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.result import SweepResult
 from recommender.work.plan_json import PlanDocument
@@ -43,6 +44,7 @@ DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "seasons_result": SeasonsResult,
     "sweep_result": SweepResult,
     "sweep_draw": DrawOutcome,
+    "larger_result": LargerResult,
 }
 
 

@@ -20,6 +20,11 @@ RARE = 0.05
 BAR = 30
 """Columns of the longest bar."""
 
+MISSED = (
+    "In each of the other seasons at least one job type brings a piece that is too large for the kit: it would have to "
+    "be cut shorter, rigged otherwise or given away. The cheapest kit for stated sizes has no room for larger ones; "
+    "'kitplan sweep --larger' shows what such room costs."
+)
 NOISE = 1e-9
 COUNTED = {
     "poisson": "each job type's pieces counted by itself (Poisson)",
@@ -87,11 +92,13 @@ def _coverage(result: SweepResult) -> Iterator[str]:
     if found is None:
         return
     yield from wrapped(
-        f"Judged: {result.kit_title}. It carries every piece in {_down(found.probability)} of the seasons "
-        f"(by chance of the draws {_down(found.low)} to {_up(found.high)}), and {_down(found.share_of_pieces)} "
+        f"Judged: {result.kit_title}. It carries every piece in {down(found.probability)} of the seasons "
+        f"(by chance of the draws {down(found.low)} to {up(found.high)}), and {down(found.share_of_pieces)} "
         f"of all pieces.",
         rest="  ",
     )
+    if found.probability < 1:
+        yield from wrapped(MISSED, rest="  ")
 
 
 def _jobs(result: SweepResult) -> list[str]:
@@ -107,7 +114,7 @@ def _jobs(result: SweepResult) -> list[str]:
 
 
 def _failures(job: JobRecord) -> str:
-    return f"{job.failed:,d} ({_up(job.share_failed)})"
+    return f"{job.failed:,d} ({up(job.share_failed)})"
 
 
 def _costs(result: SweepResult) -> Iterator[str]:
@@ -173,11 +180,13 @@ def _money(value: float, currency: str) -> str:
     return f"{currency} {amount(value)}".strip()
 
 
-def _down(share: float) -> str:
+def down(share: float) -> str:
+    """A share in whole percents, rounded down."""
     return f"{floor(100 * share + NOISE)} %"
 
 
-def _up(share: float) -> str:
+def up(share: float) -> str:
+    """A share in whole percents, rounded up."""
     return f"{ceil(100 * share - NOISE)} %"
 
 

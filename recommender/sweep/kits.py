@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.kit.planning import plan_kit
+from recommender.kit.planning import plan_kit, whole_spools
 from recommender.kit.problem import Ints
 from recommender.kit.result import KitResult
 from recommender.kit.stock import StockItem, stock
@@ -55,7 +55,7 @@ def cheapest_kit(plan: Plan) -> JudgedKit:
     NoKitToJudge
         If no kit covers the plan's work.
     """
-    result = plan_kit(plan)
+    result = plan_kit(whole_spools(plan))
     if not result.status.startswith("planned"):
         raise NoKitToJudge(
             "no kit covers the plan as it stands, so there is none to judge; see what 'kitplan plan' says, or judge "

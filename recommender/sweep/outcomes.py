@@ -12,8 +12,8 @@ import numpy as np
 from pydantic import Field
 
 from recommender.kit.cover import covered_cases
-from recommender.kit.planning import STATUS, prepare
-from recommender.kit.problem import KitProblem, Ways
+from recommender.kit.planning import STATUS, prepare, whole_spools
+from recommender.kit.problem import Ints, KitProblem, Ways
 from recommender.kit.reduce import tidy_ways
 from recommender.kit.result import ResultStatus, Typed
 from recommender.kit.solve import KitSolution, SolverSettings, solve
@@ -70,8 +70,8 @@ class SeasonJudge:
     """
 
     def __init__(self, plan: Plan, settings: SweepSettings, kit: JudgedKit) -> None:
-        self.plan, self.settings, self.judged = plan, settings, kit
-        self.prepared = prepare(plan)
+        self.plan, self.settings, self.judged_kit = plan, settings, kit
+        self.prepared = prepare(whole_spools(plan))
         self.prepared.fits.rate_all()
         self.kit = kit.counts(self.prepared.fits.items)
         self._known: dict[bytes, KitSolution] = {}
@@ -97,18 +97,19 @@ class SeasonJudge:
         season = self.season(number)
         problem = self.problem(season)
         if not self.settings.cheapest_kits:
-            return self._judged(season, problem)
+            return self.judged(season, problem, self.kit)
         ways = tidy_ways(problem.ways())
         problem = replace(problem, source=ways)
-        judged = self._judged(season, problem)
+        judged = self.judged(season, problem, self.kit)
         rigged = set(ways.case.tolist())
         beyond = tuple(job.job for case, job in enumerate(season.jobs) if case not in rigged)
         if beyond:
             return judged.model_copy(update={"beyond": beyond, "status": "no kit"})
         return judged.model_copy(update=self._cheapest(problem, ways))
 
-    def _judged(self, season: Season, problem: KitProblem) -> DrawOutcome:
-        covered = covered_cases(problem, self.kit)
+    def judged(self, season: Season, problem: KitProblem, kit: Ints) -> DrawOutcome:
+        """What a kit, pieces by item of shape (items,), does not carry of a season whose problem is given."""
+        covered = covered_cases(problem, kit)
         return DrawOutcome(
             number=season.number,
             pieces={job.job: float(job.pieces_per_season or 0.0) for job in season.jobs},

@@ -140,7 +140,7 @@ def _found(
         for number in numbers:
             yield [judge.outcome(number)]
         return
-    content = packed(judge.plan, judge.settings, judge.judged)
+    content = packed(judge.plan, judge.settings, judge.judged_kit)
     if executor is not None:
         yield from _over(executor, content, tasks)
         return
