@@ -132,6 +132,9 @@ class FirstPurchases:
         self._more()
         self.progress(4, PARTS, "what to leave out or cut shorter")
         shortage = Shortage(self.plan, purchases, everything, told.best, told.budget)
+        if told.budget < 0:  # not even what the crew needs: less work does not help
+            told.remedies = (shortage.more_money(),)
+            return
         told.drops = shortage.drops()
         told.remedies = tuple(shortage.remedies(told.drops))
 

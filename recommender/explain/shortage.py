@@ -91,17 +91,19 @@ class Shortage:
     def remedies(self, drops: Sequence[Drop]) -> list[Remedy]:
         """Single changes that each make the sum pay for everything, those that make least work first."""
         found = [*self._easier_catches(), *self._cuts(single=len(drops) == 1), *self._dropping(drops)]
+        return [*sorted(found, key=lambda one: (one.extra_pieces, one.purchase_cost)), self.more_money()]
+
+    def more_money(self) -> Remedy:
+        """The sum that lacks."""
         currency = self.plan.catalogue.currency
         missing = (self.everything.added - self.budget) / CENTS
-        ranked = sorted(found, key=lambda one: (one.extra_pieces, one.purchase_cost))
-        money = Remedy(
+        return Remedy(
             change=f"spend {currency} {missing:,.2f} more".replace("  ", " "),
             kind="money",
             jobs=(),
             purchase_cost=self._cost(self.everything.added),
             extra_pieces=0.0,
         )
-        return [*ranked, money]
 
     def _easier_catches(self) -> Iterator[Remedy]:
         """More line let run, or no slack, in all catches."""

@@ -18,6 +18,7 @@ from recommender.kit.way_builder import FULL, TOLERANCE
 from recommender.work.cases import LoadCase
 
 NEVER = float("inf")
+NOT_FOR_CATCHING = "it is not rated for catching"
 HELD = ("redirect", "brake", "lifter")
 """Parts that hang in a sling or a connector, or bring one."""
 
@@ -91,6 +92,8 @@ class Swaps:
             return
         if kind.endswith("connector"):
             return
+        if load_case.technique == "catch" and not getattr(gear, "takes_catch", True):
+            yield NOT_FOR_CATCHING
         where = load_case.stem_at_redirect if kind.startswith("redirect") else load_case.stem_at_brake
         yield from self._stem_misfit(gear, where)
         if kind in HELD:
@@ -150,7 +153,8 @@ class Swaps:
             yield "it needs a sling, which the setup does not have"
         has = sum(1 for part in parts if plain_part(part) == f"{kind}_connector")
         if gear.connectors > has:
-            yield f"it needs {gear.connectors} connectors, the setup has {has}"
+            needed = "a connector" if gear.connectors == 1 else f"{gear.connectors} connectors"
+            yield f"it needs {needed}, the setup has {has or 'none'}"
 
     def _redirect_misfits(
         self, load_case: LoadCase, case: int, gear: Any, parts: dict[str, int]
@@ -177,7 +181,7 @@ class Swaps:
 
     def _unrated(self, case: int) -> str:
         catching = self.fits.cases[case].technique == "catch"
-        return "it is not rated for catching" if catching else "it is not rated for this place"
+        return NOT_FOR_CATCHING if catching else "it is not rated for this place"
 
     def _gear(self, item: int) -> Any:
         return self.fits.items[item].gear

@@ -13,6 +13,11 @@ from recommender.report.layout import Column, section, table, wrapped
 from recommender.report.reasons_text import unfinished
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
+MEASURE = (
+    "Measured by the items of the cheapest kit, and of the kits shown before, that a kit does without, however many "
+    "pieces; what the crew needs and what is owned do not count. Of kits that differ alike the cheapest is shown."
+)
+
 
 def alternatives_text(result: AlternativesResult, system: UnitSystem) -> str:
     """The kits that differ most, in lines of at most 80 columns; it ends with the cautions.
@@ -39,8 +44,8 @@ def alternatives_text(result: AlternativesResult, system: UnitSystem) -> str:
         )
     elif result.kits:
         lines += wrapped(
-            f"Kits whose rigging gear costs at most {within} more and that differ most, each also from those before. "
-            "All of them cover the work and were checked."
+            f"Kits whose rigging gear costs at most {within} more and that differ most. {MEASURE} All of them cover "
+            "the work and were checked."
         )
     for number, kit in enumerate(result.kits, start=1):
         more = more_or_less(kit.gear_cost - result.gear_cost, result.currency)

@@ -51,17 +51,24 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
 
 def answer_in_words(result: FirstResult) -> str:
     """What a sum covers, in a few sentences."""
-    if not result.steps:
+    if not result.all_at_once and not result.steps:
+        if not result.complete:
+            return "It was stopped before even the cheapest kit for all of the work was known."
         return "No kit was found for the work of this plan: 'kitplan plan' says what is missing."
     crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
     total = f"All of the work takes {money(result.all_at_once, result.currency)}"
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."
     if result.spend >= result.all_at_once:
-        return total
+        return f"{total} {money(result.spend, result.currency)} pays for all of it."
     most = f"at most {share_down(result.share)} of a season's pieces"
     covered = f"{money(result.spend, result.currency)} can cover {most}"
     if crew > result.spend:
-        return f"{total} {money(result.spend, result.currency)} does not pay for what the crew needs."
+        return (
+            f"{total} {money(result.spend, result.currency)} does not pay for what the crew needs; leaving out "
+            "work does not help. Where the crew has it already, ask for the gear only."
+        )
+    if not result.complete and not result.share:
+        return f"{total} It was stopped before it was known what {money(result.spend, result.currency)} can cover."
     text = f"{total} {covered}, for {money(result.cost, result.currency)}."
     if result.complete and result.all_in_steps > result.all_at_once:
         more = amount(result.all_in_steps - result.all_at_once)
@@ -123,12 +130,12 @@ def _gain(one: MoneyShare, result: FirstResult) -> str:
 def _drops(drops: Sequence[Drop], system: UnitSystem) -> Iterator[str]:
     for drop in drops:
         text = f"{drop.job} ({share_down(drop.share)} of the pieces)"
-        if drop.longest_piece_m is None:
-            text += "; cutting it shorter does not help"
-        else:
+        if drop.longest_piece_m is not None:
             length = show(drop.longest_piece_m, "length", system, rounding="down")
             text += f", or cut it to at most {length}"
         yield from wrapped(text, first="- ", rest="  ")
+    if any(drop.longest_piece_m is None for drop in drops):
+        yield from wrapped("Where no length stands, cutting shorter does not help.")
 
 
 def _remedies(remedies: Sequence[Remedy], currency: str) -> Iterator[str]:
