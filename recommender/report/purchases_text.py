@@ -58,7 +58,9 @@ def answer_in_words(result: FirstResult) -> str:
     crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
     total = f"All of the work takes {money(result.all_at_once, result.currency)}"
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."
-    if result.spend >= result.all_at_once:
+    if result.spend == result.all_at_once:
+        return total
+    if result.spend > result.all_at_once:
         return f"{total} {money(result.spend, result.currency)} pays for all of it."
     most = f"at most {share_down(result.share)} of a season's pieces"
     covered = f"{money(result.spend, result.currency)} can cover {most}"
