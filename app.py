@@ -21,6 +21,8 @@ if __name__ == "__main__":
             "ropes": ("Rope against rope", "compare_arrows"),
             "first": ("First purchases", "payments"),
             "seasons": ("Seasons", "calendar_month"),
+            "owned": ("Owned gear", "construction"),
+            "settings": ("Settings", "tune"),
             "plans": ("Plans", "folder_open"),
         }
     )

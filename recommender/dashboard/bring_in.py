@@ -1,4 +1,4 @@
-"""Bringing gear in from files: choose them, say what unclear headings mean, and go on in the table."""
+"""Bringing tables in from files: choose them, say what unclear headings mean, and go on in the table."""
 
 from __future__ import annotations
 
@@ -12,35 +12,54 @@ from recommender.dashboard import draft as drafts
 from recommender.dashboard import frame, state
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.dashboard.shown import file_problems, plain
-from recommender.dashboard.uploads import LEFT_OUT, Settled, Unclear, Upload, read_upload
+from recommender.dashboard.uploads import GEAR, LEFT_OUT, Settled, Tables, Unclear, Upload, read_upload
+from recommender.store import PlanParts, Rows
 
-UPLOADER = "uploader"
 KEEP = "keep_other_tables"
 PENDING = "pending"
 
 
-def files() -> None:
-    """Where files are handed in."""
+def uploader(tables: Tables) -> str:
+    """Key of the place where files of some tables are handed in."""
+    return f"uploader_{tables.name}"
+
+
+def tables(wanted: Tables) -> None:
+    """A place where files of some tables are handed in, out of the way; what is unclear about them follows."""
+    names = " and ".join(wanted.sheets)
+    with st.expander(f"Bring in from files: {names}", icon=":material/upload_file:"):
+        _chooser(wanted, f"One workbook (.xlsx) with these sheets, or CSV files of these names: {names}")
+        st.caption("They take the place of the rows that are here now; 'Undo' brings those back.")
+    unclear(wanted)
+
+
+def _chooser(wanted: Tables, label: str) -> None:
+    st.file_uploader(
+        label,
+        type=["xlsx", "csv"],
+        accept_multiple_files=True,
+        key=uploader(wanted),
+        on_change=_read,
+        args=(wanted,),
+    )
+
+
+def gear() -> None:
+    """Where files of gear are handed in."""
     with st.container(border=True, height="stretch"):
         st.markdown("**Bring in your own**")
         st.toggle(
             "Keep the tables that these files don't bring", key=KEEP,
             help="Else they take the place of all the gear that is here now",
         )  # fmt: skip
-        st.file_uploader(
-            "One workbook (.xlsx) with a sheet for each table, or one CSV file for each table",
-            type=["xlsx", "csv"],
-            accept_multiple_files=True,
-            key=UPLOADER,
-            on_change=_read,
-        )
+        _chooser(GEAR, "One workbook (.xlsx) with a sheet for each table, or one CSV file for each table")
         st.button("Take the invented gear of the examples", on_click=_take_demo_gear)
 
 
-def unclear() -> None:
+def unclear(wanted: Tables) -> None:
     """What has to be said about the files that were handed in last, before their rows are taken."""
     pending = cast("Upload | None", st.session_state.get(PENDING))
-    if pending is None:
+    if pending is None or pending.tables is not wanted:
         return
     found = pending.unclear()
     with st.container(border=True):
@@ -57,7 +76,7 @@ def unclear() -> None:
             ready = all(st.session_state.get(_key(one)) is not None for one in found)
             st.caption(
                 "Cells that can't be read come along as they were written, and are put right in the table. "
-                "The gear below is what was there before."
+                "What is below is what was there before."
             )
             st.button("Take these tables", type="primary", disabled=not ready, on_click=_take_pending)
         st.button("Leave them", on_click=_forget)
@@ -80,12 +99,12 @@ def _key(one: Unclear) -> str:
     return f"heading {one.table} {one.place}"
 
 
-def _read() -> None:
-    chosen = st.session_state.get(UPLOADER) or []
+def _read(wanted: Tables) -> None:
+    chosen = st.session_state.get(uploader(wanted)) or []
     st.session_state.pop(PENDING, None)
     if not chosen:
         return
-    upload = read_upload([(file.name, file.getvalue()) for file in chosen])
+    upload = read_upload([(file.name, file.getvalue()) for file in chosen], wanted)
     if upload.problems or upload.unclear():
         st.session_state[PENDING] = upload
     else:
@@ -105,13 +124,20 @@ def _forget() -> None:
 def _take(upload: Upload, settled: Settled) -> None:
     rows = upload.rows(settled)
     before = state.draft()
+    if upload.tables is not GEAR:
+        state.edit(before.with_rows(**rows), f"Rows from {upload.name}")
+    else:
+        _take_gear(before, rows, upload.name)
+    state.tell(f"{upload.name}: used from now on.")
+
+
+def _take_gear(before: PlanParts, rows: dict[str, Rows], name: str) -> None:
     if st.session_state.get(KEEP):
-        source = "; ".join(dict.fromkeys(one for one in (before.gear_from, upload.name) if one))
+        source = "; ".join(dict.fromkeys(one for one in (before.gear_from, name) if one))
     else:
         rows = {sheet.name: rows.get(sheet.name, ()) for sheet in GEAR_SHEETS.values()}
-        source = upload.name
-    state.edit(replace(before, gear_from=source).with_rows(**rows), f"Gear from {upload.name}")
-    state.tell(f"The gear of {upload.name} is used from now on.")
+        source = name
+    state.edit(replace(before, gear_from=source).with_rows(**rows), f"Gear from {name}")
 
 
 def _take_demo_gear() -> None:

@@ -75,10 +75,10 @@ def link(name: str, label: str) -> None:
     st.page_link(st.session_state[_PAGES][name], label=label, icon=":material/arrow_forward:")
 
 
-def add_row(table: str) -> None:
-    """A row of the declared examples in a table, to be changed."""
+def add_row(table: str, **own: object) -> None:
+    """A row of the declared examples in a table, to be changed; ``own`` cells (in SI) go before them."""
     rows = state.draft().rows(table)
-    state.edit_rows(table, with_example(SHEETS[table], rows), f"a new {SHEETS[table].one}")
+    state.edit_rows(table, with_example(SHEETS[table], rows, **own), f"a new {SHEETS[table].one}")
 
 
 def cautions() -> None:

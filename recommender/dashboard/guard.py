@@ -18,7 +18,7 @@ def has_login() -> bool:
 
 def require_login() -> None:
     """Where a login is set up, nothing is shown before it."""
-    if not has_login() or st.user.is_logged_in:
+    if not has_login() or getattr(st.user, "is_logged_in", False):
         return
     st.title("Rigging kit planner")
     st.markdown("Sign in to see the plans that are kept here.")

@@ -164,7 +164,8 @@ def with_example(sheet: Sheet, records: Sequence[Record], **own: object) -> Rows
     example = str(own.get(sheet.key) or example_of(sheet.model.model_fields[sheet.key]))
     names = (example if number == 1 else f"{example} {number}" for number in range(1, len(records) + 2))
     name = next(name for name in names if name.casefold() not in taken)
-    return (*records, *records_of([example_row(sheet.model, **{**own, sheet.key: name})]))
+    named = {sheet.key: name} if sheet.names_itself else {}
+    return (*records, *records_of([example_row(sheet.model, **{**own, **named})]))
 
 
 def read_cell(cell: Cell, column: Column, unit: str, marks: Marks = POINT) -> Any:

@@ -38,6 +38,11 @@ class Sheet:
     key: str
 
     @property
+    def names_itself(self) -> bool:
+        """Whether the name of a row is its own, and not that of a row elsewhere."""
+        return self.name not in ("owned", "season_work", "inspections")
+
+    @property
     def model(self) -> type[BaseModel]:
         """The declaration."""
         return TABLES[self.name]

@@ -1,4 +1,4 @@
-"""Files that were handed in on the screen: tables of gear, taken as they are written, to be put right there.
+"""Files that were handed in on the screen: tables of a plan, taken as they are written, to be put right there.
 
 What concerns a file or a header is settled first, since no unit and no column is guessed; a cell that can't be read
 goes along as it was written.
@@ -11,9 +11,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 
-from catalog_schema.catalogue import OPTIONAL, REQUIRED
+from catalog_schema.catalogue import REQUIRED
 from catalog_schema.columns import heading_faults, read_header, split_heading
-from catalog_schema.gear import TABLES
 from catalog_schema.grids import Grid
 from catalog_schema.numbers import settle_marks
 from catalog_schema.problems import Problem, ProblemCode
@@ -21,7 +20,7 @@ from catalog_schema.rows import number_texts, read_rows
 from catalog_schema.sources import read_grids
 from catalog_schema.writing import header_of
 from recommender.dashboard.records import read_cell
-from recommender.dashboard.sheets import GEAR_SHEETS
+from recommender.dashboard.sheets import GEAR_SHEETS, SHEETS, Sheet
 from recommender.store import Rows
 
 Files = Sequence[tuple[str, bytes]]
@@ -31,6 +30,33 @@ LEFT_OUT = ""
 
 Settled = Mapping[tuple[str, int], str]
 """Table and place of a heading -> the heading to read it as, or :data:`LEFT_OUT`."""
+
+
+@dataclass(frozen=True)
+class Tables:
+    """Tables that belong together and may be handed in: by the name of their file or sheet.
+
+    ``required`` are those that are missed where they don't come.
+    """
+
+    name: str
+    sheets: Mapping[str, Sheet]
+    required: tuple[str, ...] = ()
+
+    @property
+    def optional(self) -> tuple[str, ...]:
+        """Those that are not missed."""
+        return tuple(name for name in self.sheets if name not in self.required)
+
+
+def _tables(name: str, *sheets: str) -> Tables:
+    return Tables(name, {one: SHEETS[one] for one in sheets})
+
+
+GEAR = Tables("gear", GEAR_SHEETS, REQUIRED)
+WORK = _tables("work", "work", "trees")
+OWNED = _tables("owned", "register", "inspections", "owned")
+SEASONS = _tables("seasons", "seasons", "season_work")
 
 
 @dataclass(frozen=True)
@@ -50,10 +76,13 @@ class Upload:
     name: str
     grids: Mapping[str, Grid]
     problems: tuple[Problem, ...]
+    tables: Tables = GEAR
 
     def unclear(self) -> tuple[Unclear, ...]:
         """The headings that have to be settled before the rows can be taken."""
-        return tuple(one for table, grid in self.grids.items() for one in _unclear(table, grid))
+        return tuple(
+            one for table, grid in self.grids.items() for one in _unclear(self.tables.sheets[table], grid)
+        )
 
     def rows(self, settled: Settled | None = None) -> dict[str, Rows]:
         """The rows of every table by the name of its document; what could not be read is the text that was written.
@@ -67,17 +96,21 @@ class Upload:
         if left:
             raise ValueError(f"settled must say what {left[0].problem.column!r} is")
         return {
-            GEAR_SHEETS[table].name: _rows_of(table, _with_headings(table, grid, settled or {}))
+            self.tables.sheets[table].name: _rows_of(
+                self.tables.sheets[table], _with_headings(table, grid, settled or {})
+            )
             for table, grid in self.grids.items()
         }
 
 
-def read_upload(files: Files) -> Upload:
-    """The tables of gear in one workbook or in several CSV files.
+def read_upload(files: Files, tables: Tables = GEAR) -> Upload:
+    """The tables in one workbook or in several CSV files.
 
     Parameters
     ----------
     files : sequence of (name, content)
+    tables : Tables, optional
+        Those that may come.
 
     Returns
     -------
@@ -88,16 +121,19 @@ def read_upload(files: Files) -> Upload:
     title = ", ".join(name for name, _ in named)
     fault = _unfit(named)
     if fault is not None:
-        return Upload(title, {}, (fault,))
-    with TemporaryDirectory() as place:
-        folder = Path(place)
+        return Upload(title, {}, (fault,), tables)
+    with TemporaryDirectory() as made:
+        folder = Path(made)
         for name, content in named:
             (folder / name).write_bytes(content)
         is_workbook = named[0][0].lower().endswith(".xlsx")
-        grids, problems = read_grids(folder / named[0][0] if is_workbook else folder, REQUIRED, OPTIONAL)
-        strangers = [] if is_workbook else _strangers([name for name, _ in named], problems)
-    told = tuple(_on_screen(problem, folder) for problem in problems)
-    return Upload(title, {name: _widened(grid) for name, grid in grids.items()}, (*told, *strangers))
+        place = folder / named[0][0] if is_workbook else folder
+        grids, problems = read_grids(place, tables.required, tables.optional)
+        strangers = [] if is_workbook else _strangers([name for name, _ in named], problems, tables)
+        if is_workbook and not grids and not problems:
+            problems.append(_no_sheet(title, tables))
+    told = tuple(_on_screen(problem, folder, tables) for problem in problems)
+    return Upload(title, {name: _widened(grid) for name, grid in grids.items()}, (*told, *strangers), tables)
 
 
 def _widened(grid: Grid) -> Grid:
@@ -106,8 +142,8 @@ def _widened(grid: Grid) -> Grid:
     return replace(grid, header=(*grid.header, *[""] * (widest - len(grid.header))))
 
 
-def _unclear(table: str, grid: Grid) -> Iterator[Unclear]:
-    model = TABLES[table]
+def _unclear(sheet: Sheet, grid: Grid) -> Iterator[Unclear]:
+    model = sheet.model
     headings = read_header(grid, model)[0]
     places = {heading.column.name: heading.index for heading in headings}
     faults = heading_faults(grid, model)
@@ -121,7 +157,7 @@ def _unclear(table: str, grid: Grid) -> Iterator[Unclear]:
         options = dict.fromkeys((*header_of(model), *header_of(model, "us")))
         names = [(one, split_heading(one)[0]) for one in options]
         fitting = [one for one, name in names if (name == own if is_unit else name not in known)]
-        yield Unclear(table, place, problem, (*fitting, LEFT_OUT))
+        yield Unclear(sheet.file, place, problem, (*fitting, LEFT_OUT))
 
 
 def _with_headings(table: str, grid: Grid, settled: Settled) -> Grid:
@@ -135,10 +171,10 @@ def _with_headings(table: str, grid: Grid, settled: Settled) -> Grid:
     return replace(grid, header=tuple(header[place] for place in kept), rows=rows)
 
 
-def _rows_of(table: str, grid: Grid) -> Rows:
-    headings, _ = read_header(grid, TABLES[table])
+def _rows_of(sheet: Sheet, grid: Grid) -> Rows:
+    headings, _ = read_header(grid, sheet.model)
     marks = settle_marks(number_texts(grid, headings), grid.delimiter or ",")
-    blank = dict.fromkeys(GEAR_SHEETS[table].columns)
+    blank = dict.fromkeys(sheet.columns)
     return tuple(
         blank
         | {one.column.name: read_cell(row.cells[one.index], one.column, one.unit, marks) for one in headings}
@@ -170,20 +206,25 @@ def _unfit(named: Files) -> Problem | None:
     return Problem(named[0][0] if named else "upload", ProblemCode.FILE_UNREADABLE, message, hint)
 
 
-def _strangers(names: Sequence[str], problems: Sequence[Problem]) -> list[Problem]:
-    """A problem for each file that is no table of a catalogue, where nothing else tells of it."""
+def _strangers(names: Sequence[str], problems: Sequence[Problem], tables: Tables) -> list[Problem]:
+    """A problem for each file that is none of the tables, where nothing else tells of it."""
     told = " ".join(problem.hint for problem in problems)
-    hint = f"Name it after its table: {', '.join(f'{table}.csv' for table in TABLES)}"
+    hint = f"Name it after its table: {', '.join(f'{table}.csv' for table in tables.sheets)}"
     return [
-        Problem(name, ProblemCode.FILE_MISSING, "this file is no table of a catalogue and was not read", hint)
+        Problem(name, ProblemCode.FILE_MISSING, "this file is none of the tables and was not read", hint)
         for name in names
-        if Path(name).stem.lower() not in TABLES and f"'{name}'" not in told
+        if Path(name).stem.lower() not in tables.sheets and f"'{name}'" not in told
     ]
 
 
-def _on_screen(problem: Problem, folder: Path) -> Problem:
+def _on_screen(problem: Problem, folder: Path, tables: Tables) -> Problem:
     """The problem without the place on the disk where the files lay for a moment."""
     if problem.code is ProblemCode.FILE_MISSING and str(folder) in problem.hint:
-        needed = ", ".join(f"{name}.csv" for name in REQUIRED)
+        needed = ", ".join(f"{name}.csv" for name in tables.required)
         return replace(problem, hint=f"Its table will be empty here; always needed: {needed}")
     return replace(problem, hint=problem.hint.replace(str(folder), "the upload"))
+
+
+def _no_sheet(file: str, tables: Tables) -> Problem:
+    hint = f"Name a sheet after its table: {', '.join(tables.sheets)}"
+    return Problem(file, ProblemCode.SHEET_MISSING, "there is none of the tables in this workbook", hint)

@@ -179,3 +179,17 @@ def test_what_is_taken_home_is_what_it_says(system):
     assert made["report.pdf"].startswith(b"%PDF")
     assert plan_from_json(made["plan.json"].decode()).jobs == plan().jobs
     assert money(kit().purchase_cost, kit().currency).encode() in made["kit.txt"]
+
+
+def test_budgets_are_edited_where_they_are_used(screen):
+    page = screen("seasons", plan=GROUND).press("A season").press("A season")
+    names = [row["season"] for row in page.app.session_state["draft"].rows("seasons")]
+    assert int(names[1]) == int(names[0]) + 1
+    page.type("seasons", 0, budget=123_456.0).type("work", 0, view="ways", most_pieces=2, cut_minutes=3.0)
+    answer = page.app.session_state["answer"]
+    assert [season.budget for season in answer.plan.seasons] == [123_456.0, None]
+    assert (answer.plan.jobs[0].most_pieces, answer.plan.jobs[0].cut_minutes) == (2, 3.0)
+    page.press("A change").press("Plan the seasons")
+    assert page.figure("To buy in all") and page.app.session_state["checked"].remarks == ()
+    page.type("seasons", 0, budget=-1.0)
+    assert f"Row 1, {names[0]} - Budget" in page.text

@@ -4,9 +4,10 @@ import pytest
 
 from catalog_schema.catalogue import load_catalogue
 from catalog_schema.gear import TABLES
-from recommender.dashboard.bring_in import KEEP, UPLOADER
+from recommender.dashboard.bring_in import KEEP, uploader
 from recommender.dashboard.draft import DEMO_FOLDER
 from recommender.dashboard.gear_filter import Wanted, has, kinds_of, price_of, strength_of
+from recommender.dashboard.uploads import GEAR
 from recommender.kit.planning import plan_kit
 from recommender.report.figures import money
 from recommender.work.plan import load_plan
@@ -26,13 +27,13 @@ def demo_file(name: str) -> tuple[str, bytes, str]:
 
 
 def upload(page, *files):
-    page.app.file_uploader(key=UPLOADER).set_value(list(files))
+    page.app.file_uploader(key=uploader(GEAR)).set_value(list(files))
     return page.run()
 
 
 def test_a_sound_upload_is_planned_with(screen):
     page = upload(screen("gear"), *map(demo_file, NEEDED))
-    assert "is used from now on" in page.text
+    assert "used from now on" in page.text
     assert page.go("kit").figure("Total to buy") == total(extras=False)
     assert page.press("Undo").figure("Total to buy") == total()
 

@@ -227,3 +227,31 @@ def test_texts_of_tables_are_never_markup(screen):
             if sign in "<>*[]():$`":
                 assert bare[place - 1] == "\\", (sign, bare)
     assert not any(element.allow_html for element in page.app.markdown)
+
+
+def test_trees_are_described_and_give_pieces(screen):
+    page = screen("work").press("A kind of tree")
+    assert page.app.session_state["checked"].problems == ()
+    pieces = page.table("Pieces a season")
+    names = list(pieces["Job type"])
+    assert names and all(name.startswith("garden maples: ") for name in names)
+    jobs = [job.job for job in page.app.session_state["answer"].plan.jobs]
+    assert jobs[-len(names) :] == names
+    page.type("trees", 0, **{"height [m]": 3.0})
+    assert "Row 1, garden maples" in page.text
+    page.press("Undo").press("Make them rows of the work table, to be changed one by one")
+    assert page.app.session_state["draft"].rows("trees") == ()
+    assert [job.job for job in page.app.session_state["answer"].plan.jobs] == jobs
+    assert page.app.session_state["checked"].problems == ()
+
+
+def test_the_mix_is_drawn(screen):
+    page = screen("work")
+    assert len(page.app.get("vega_lite_chart")) + len(page.app.get("arrow_vega_lite_chart")) == 2
+
+
+def test_the_way_is_on_every_page(screen):
+    page = screen()
+    for name in ("", "work", "gear", "kit", "reasons", "limits", "seasons", "owned", "settings", "plans"):
+        shown = [one.proto.label for one in page.go(name).app.get("page_link")]
+        assert [label for label in shown if label[:1].isdigit()][:3] == ["1 Work", "2 Gear", "3 Kit"], name

@@ -133,7 +133,7 @@ def test_new_rows_are_sound_and_named_apart(technique):
 def test_a_new_row_of_every_table_is_sound_by_itself(name):
     sheet = SHEETS[name]
     rows = records.with_example(sheet, records.with_example(sheet, ()))
-    assert len({str(row[sheet.key]) for row in rows}) == 2
+    assert len({str(row[sheet.key]) for row in rows}) == (2 if sheet.names_itself else 1)
     read = read_rows(grid_of_records(records.rows_to_check(sheet, rows, "metric"), name), sheet.model)
     assert read.problems == () and len(read.rows) == 2
 

@@ -20,6 +20,7 @@ from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.dashboard.shown import table
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.templates import template_archive, template_workbook
+from recommender.dashboard.uploads import GEAR
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -33,10 +34,10 @@ def show() -> None:
     )
     bring, blank = st.columns([2, 1])
     with bring:
-        bring_in.files()
+        bring_in.gear()
     with blank:
         _blank_tables(state.system())
-    bring_in.unclear()
+    bring_in.unclear(GEAR)
     if any(state.draft().rows(sheet.name) for sheet in GEAR_SHEETS.values()):
         _in_use()
     else:

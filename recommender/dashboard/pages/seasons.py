@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import streamlit as st
 
 from catalog_schema.units import UnitSystem
 from recommender.charts.cash import cash_chart, cash_rows
-from recommender.dashboard import asked, frame, state
+from recommender.dashboard import asked, bring_in, frame, state
 from recommender.dashboard.season_rows import cut_rows, given_rows, purchase_rows, wear_rows
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import digest_of
+from recommender.dashboard.table_editor import edit_table
+from recommender.dashboard.uploads import SEASONS as SEASON_TABLES
 from recommender.report.figures import money
 from recommender.seasons.result import SeasonPlan, SeasonsResult
+
+WAYS = ("job", "pieces_per_season", "most_pieces", "cut_minutes", "hire_price", "crews_at_once")
+"""Columns of the work table that say what else can be done with a piece."""
 
 
 def show() -> None:
@@ -19,9 +26,10 @@ def show() -> None:
     st.title("Seasons")
     st.markdown(
         "When money comes season by season: what to buy when, and what to cut smaller or give away until then, at the "
-        "least cost in all."
+        "least cost in all?"
     )
     frame.standing()
+    _tables()
     answer = state.answer()
     if answer is None:
         frame.link("work", "Write down the work")
@@ -32,6 +40,38 @@ def show() -> None:
     if answer is not None and not answer.plan.seasons:
         st.caption("This plan names no seasons: it is taken as one season without a budget.")
     frame.cautions()
+
+
+def _tables() -> None:
+    budgets, by_season, ways = st.tabs(["Budgets", "Work that differs", "Cut smaller, give away"])
+    with budgets:
+        st.button("A season", icon=":material/add:", on_click=_add_season)
+        edit_table("seasons", columns=("season", "budget", "work", "note"), switch=False)
+    with by_season:
+        st.caption("Pieces of a job type in a season, where they differ from the work mix.")
+        st.button(
+            "A change", icon=":material/add:", on_click=_add_change,
+            disabled=not (state.draft().rows("seasons") and state.checked().jobs),
+        )  # fmt: skip
+        edit_table("season_work", switch=False)
+    with ways:
+        st.caption(
+            "Into how many pieces one may be cut, what a cut takes, and what it costs to have somebody else do it."
+        )
+        edit_table("work", view="ways", columns=WAYS, switch=False)
+    frame.link("settings", "What an hour of a crew costs, what money is worth a season later")
+    bring_in.tables(SEASON_TABLES)
+
+
+def _add_season() -> None:
+    rows = state.draft().rows("seasons")
+    last = str(rows[-1].get("season") or "") if rows else str(date.today().year - 1)
+    frame.add_row("seasons", **({"season": str(int(last) + 1)} if last.isdecimal() else {}), budget=None)
+
+
+def _add_change() -> None:
+    season, job = state.draft().rows("seasons")[0].get("season"), state.checked().jobs[0].job
+    frame.add_row("season_work", season=season or "", job=job)
 
 
 def _plan(result: SeasonsResult, system: UnitSystem) -> None:

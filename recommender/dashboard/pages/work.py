@@ -5,11 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from recommender.charts.mix import mass_class_chart, mass_class_rows, mix_chart, mix_rows
-from recommender.dashboard import frame, state, work_rows
+from recommender.dashboard import bring_in, frame, state, work_rows
 from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.species import species_rows
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.tree_pieces import piece_rows
+from recommender.dashboard.uploads import WORK as WORK_TABLES
 from recommender.work.cases import load_cases
 from recommender.work.plan import Plan
 from recommender.work.tables import TECHNIQUES, Technique
@@ -33,6 +34,7 @@ def show() -> None:
         edit_table(WORK)
     with trees:
         _trees()
+    bring_in.tables(WORK_TABLES)
     frame.standing()
     plan = state.checked().plan
     if plan is not None:
