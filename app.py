@@ -22,7 +22,7 @@ if __name__ == "__main__":
             "first": ("First purchases", "payments"),
             "seasons": ("Seasons", "calendar_month"),
             "owned": ("Owned gear", "construction"),
-            "settings": ("Settings", "tune"),
+            "settings": ("Settings", "settings"),
             "plans": ("Plans", "folder_open"),
         }
     )

@@ -26,7 +26,7 @@ a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px soli
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
 the keyboard is shows on links as on buttons."""
-WAY = {"work": "Work", "gear": "Gear", "kit": "Kit", "reasons": "Reasons", "seasons": "Buy"}
+WAY = {"work": "Work", "gear": "Gear", "kit": "Kit", "reasons": "Reasons", "first": "Buy"}
 """The way from the work to the order, by the names of the pages."""
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import annotated_types
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
@@ -81,10 +80,13 @@ def _column(place: Place) -> Column:
 
 def _limits(field: FieldInfo) -> tuple[float | None, float | None]:
     """Least and greatest value; a limit that may not be reached itself is left to the check of the whole."""
-    least = next((one.ge for one in field.metadata if isinstance(one, annotated_types.Ge)), None)
-    above = next((one.gt for one in field.metadata if isinstance(one, annotated_types.Gt)), None)
-    most = next((one.le for one in field.metadata if isinstance(one, annotated_types.Le)), None)
-    return (least if least is not None else above), most  # type: ignore[return-value]
+    told = {
+        name: getattr(one, name)
+        for one in field.metadata
+        for name in ("ge", "gt", "le")
+        if hasattr(one, name)
+    }
+    return told.get("ge", told.get("gt")), told.get("le")
 
 
 def changed_settings(

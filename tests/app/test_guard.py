@@ -32,7 +32,7 @@ def test_nothing_is_said_on_this_machine(screen):
     assert "no login" not in screen().text
 
 
-@pytest.mark.parametrize("address", ["0.0.0.0", "192.168.1.20", None])  # noqa: S104
+@pytest.mark.parametrize("address", ["0.0.0.0", "192.168.1.20", None])
 def test_in_the_open_it_says_so_at_the_top_of_every_page(screen, address):
     before = config.get_option("server.address")
     config.set_option("server.address", address)
