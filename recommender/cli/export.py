@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -14,6 +14,7 @@ from recommender.cli.endings import Refusal, say
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
     from recommender.kit.result import KitResult
+    from recommender.kit.solver import SolverSettings
     from recommender.work.plan import Plan
 
 Part = Literal["order", "limits"]
@@ -33,6 +34,14 @@ WRITTEN = {".xlsx": (None, "order"), ".pdf": (None, "order", "limits"), ".json":
     help="The order list (.xlsx, .pdf) or the limits sheet (.pdf) alone.",
 )
 @click.option(
+    "--with", "parts", type=click.Choice(["reasons", "seasons", "first"]), multiple=True, metavar="PART",
+    help="Add to full plan or report: reasons, seasons or first (what to buy first). May be repeated.",
+)  # fmt: skip
+@click.option(
+    "--spend", type=click.FloatRange(min=0), metavar="SUM",
+    help="The sum for --with first; what everything costs if left out.",
+)  # fmt: skip
+@click.option(
     "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
 )
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
@@ -50,6 +59,8 @@ def export(
     plan_dir: Path | None,
     target: Path,
     only: Part | None,
+    parts: tuple[str, ...],
+    spend: float | None,
     catalog: Path | None,
     units: UnitSystem | None,
     date: datetime.datetime | None,
@@ -63,20 +74,24 @@ def export(
     .json: the plan alone, to be read again; PLAN_DIR may be such a file.
     """
     _check_kind(target, only)
+    if parts and (only is not None or target.suffix.lower() == ".json"):
+        raise Refusal("--with goes with the full plan (.xlsx) and the report (.pdf) alone")
     chosen = _plan(plan_dir, catalog, units)
     if target.suffix.lower() == ".json":
         from recommender.work.plan_json import plan_to_json
 
-        _write(target, plan_to_json(chosen).encode())
+        write_file(target, plan_to_json(chosen).encode())
         return
     from recommender.cli.commands import _end_of_planning
     from recommender.kit.planning import plan_kit
     from recommender.kit.solve import SolverSettings
 
-    result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
+    settings = SolverSettings(time_limit=time_limit)
+    result = plan_kit(chosen, settings)
     if result.items or (only is None and result.status != "stopped"):
         day = date.date() if date else datetime.date.today()
-        _write(target, _drawn(target.suffix.lower(), only, result, chosen, day))
+        more = _more(chosen, result, parts, spend, settings)
+        write_file(target, _drawn(target.suffix.lower(), only, result, chosen, day, more))
     _end_of_planning(result)
 
 
@@ -106,12 +121,46 @@ def _plan(plan_dir: Path | None, catalog: Path | None, units: UnitSystem | None)
     )
 
 
-def _drawn(kind: str, only: Part | None, result: KitResult, plan: Plan, day: datetime.date) -> bytes:
+def _more(
+    plan: Plan, result: KitResult, parts: tuple[str, ...], spend: float | None, settings: SolverSettings
+) -> dict[str, Any]:
+    """The answers that were asked for, by the names that the files take them by."""
+    from recommender.cli.progress import shown_progress
+
+    found: dict[str, Any] = {}
+    if "seasons" in parts:
+        from recommender.seasons import plan_seasons
+
+        found["seasons"] = plan_seasons(plan, settings)
+    if "first" in parts:
+        from recommender.explain.first import first_purchases
+
+        with shown_progress() as progress:
+            found["first"] = first_purchases(plan, spend, settings=settings, progress=progress)
+    if "reasons" in parts and result.items:
+        from recommender.explain.reasons import explain
+        from recommender.kit.planning import prepare, whole_spools
+        from recommender.kit.solve import solve
+
+        with shown_progress() as progress:
+            best = solve(prepare(whole_spools(plan)).problem, settings)
+            found["why"] = explain(plan, best, settings=settings, progress=progress)
+    return found
+
+
+def _drawn(
+    kind: str,
+    only: Part | None,
+    result: KitResult,
+    plan: Plan,
+    day: datetime.date,
+    more: dict[str, Any],
+) -> bytes:
     system = plan.settings.units
     if kind == ".xlsx":
         from recommender.files.workbooks import order_workbook, plan_workbook
 
-        return (order_workbook if only else plan_workbook)(result, plan, system)
+        return order_workbook(result, plan, system) if only else plan_workbook(result, plan, system, **more)
     if only == "limits":
         from recommender.explain.limits import limits_sheet
         from recommender.files.limits_pdf import limits_pdf
@@ -119,10 +168,13 @@ def _drawn(kind: str, only: Part | None, result: KitResult, plan: Plan, day: dat
         return limits_pdf(limits_sheet(plan, result), system, date=day)
     from recommender.files.report_pdf import order_pdf, report_pdf
 
-    return (order_pdf if only else report_pdf)(result, plan, system, date=day)
+    if only:
+        return order_pdf(result, plan, system, date=day)
+    return report_pdf(result, plan, system, date=day, **more)
 
 
-def _write(target: Path, content: bytes) -> None:
+def write_file(target: Path, content: bytes) -> None:
+    """Write a file and say so; a fault of the disk is told in words."""
     try:
         target.write_bytes(content)
     except OSError as error:

@@ -11,6 +11,7 @@ from recommender.cli.endings import Ending, Refusal, say
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
+    from recommender.explain.rope_match import RopeMatch
     from recommender.kit.result import KitResult
     from recommender.work.plan import Plan
 
@@ -81,6 +82,10 @@ def _kit(chosen: Plan) -> KitResult:
 @click.option("--job", metavar="NAME", help="Job type to compare in; the plan's hardest catch if left out.")
 @click.option("--exercises", is_flag=True, help="Add questions for a lesson.")
 @click.option("--answers", is_flag=True, help="Add the questions with their answers.")
+@click.option(
+    "--sheet", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE",
+    help="Write the exercises to a PDF file too, with --answers with their answers.",
+)  # fmt: skip
 @_catalog
 @_json
 @_units
@@ -90,6 +95,7 @@ def ropes(
     job: str | None,
     exercises: bool,
     answers: bool,
+    sheet: Path | None,
     catalog: Path | None,
     json_file: str | None,
     units: UnitSystem | None,
@@ -111,8 +117,19 @@ def ropes(
         match = compare_ropes(chosen, ropes, job or _hardest_job(chosen), plan_kit(chosen))
     except UnknownName as error:
         raise Refusal(str(error)) from error
+    if sheet is not None:
+        _write_sheet(sheet, match, chosen.settings.units, answers)
     lesson = exercises or answers
     _give(match, json_file, lambda: ropes_text(match, chosen.settings.units, lesson=lesson, answers=answers))
+
+
+def _write_sheet(target: Path, match: RopeMatch, units: UnitSystem, answers: bool) -> None:
+    import datetime
+
+    from recommender.cli.export import write_file
+    from recommender.files.exercises_pdf import exercises_pdf
+
+    write_file(target, exercises_pdf(match, units, answers=answers, date=datetime.date.today()))
 
 
 def _hardest_job(chosen: Plan) -> str:

@@ -10,6 +10,7 @@ import streamlit as st
 from recommender.dashboard import state
 from recommender.dashboard.shown import plain
 from recommender.dashboard.solving import Answer, digest_of
+from recommender.dashboard.takeaway import More
 from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
 from recommender.explain.limits import LimitsSheet, limits_sheet
 from recommender.explain.progress import Progress
@@ -135,9 +136,17 @@ def first_of(plan: Plan, spend: float) -> FirstResult:
     )  # fmt: skip
 
 
-def known(name: str, subject: str) -> Any:
-    """An answer that was worked out in this session before, else None."""
-    return st.session_state.get(KEPT, {}).get((name, subject))
+def worked_out(plan: Plan) -> More:
+    """What was worked out in this session about a plan, for its files."""
+    digest, answers = digest_of(plan), st.session_state.get(KEPT, {})
+    firsts = [
+        answer for (name, subject), answer in answers.items() if name == "first" and subject.endswith(digest)
+    ]
+    return More(
+        why=answers.get(("reasons", digest)),
+        seasons=seasons_of(plan) if st.session_state.get("asked_seasons") == digest else None,
+        first=firsts[-1] if firsts else None,
+    )
 
 
 def _cheapest(plan: Plan) -> KitSolution:

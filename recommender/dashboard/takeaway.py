@@ -7,7 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from catalog_schema.units import UnitSystem
+from recommender.explain.answers import FirstResult, WhyResult
 from recommender.kit.result import KitResult
+from recommender.seasons.result import SeasonsResult
 from recommender.work.plan import Plan
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -23,7 +25,18 @@ class Takeaway:
     build: Callable[[], bytes]
 
 
-def takeaways(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Takeaway, ...]:
+@dataclass(frozen=True)
+class More:
+    """Answers that were worked out already and go into the files too."""
+
+    why: WhyResult | None = None
+    seasons: SeasonsResult | None = None
+    first: FirstResult | None = None
+
+
+def takeaways(
+    result: KitResult, plan: Plan, system: UnitSystem, more: More | None = None
+) -> tuple[Takeaway, ...]:
     """The files of a kit.
 
     Parameters
@@ -32,11 +45,15 @@ def takeaways(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Takeaw
     plan : Plan
         What it was planned with.
     system : {'metric', 'us'}
+    more : More, optional
+        For the full plan and the report.
 
     Returns
     -------
     tuple of Takeaway
     """
+
+    with_more = vars(more or More())
 
     def order() -> bytes:
         from recommender.files.workbooks import order_workbook
@@ -46,12 +63,23 @@ def takeaways(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Takeaw
     def everything() -> bytes:
         from recommender.files.workbooks import plan_workbook
 
-        return plan_workbook(result, plan, system)
+        return plan_workbook(result, plan, system, **with_more)
 
     def report() -> bytes:
         from recommender.files.report_pdf import report_pdf
 
-        return report_pdf(result, plan, system, date=datetime.date.today())
+        return report_pdf(result, plan, system, date=datetime.date.today(), **with_more)
+
+    def on_paper() -> bytes:
+        from recommender.files.report_pdf import order_pdf
+
+        return order_pdf(result, plan, system, date=datetime.date.today())
+
+    def limits() -> bytes:
+        from recommender.explain.limits import limits_sheet
+        from recommender.files.limits_pdf import limits_pdf
+
+        return limits_pdf(limits_sheet(plan, result), system, date=datetime.date.today())
 
     def saved() -> bytes:
         from recommender.work.plan_json import plan_to_json
@@ -65,8 +93,10 @@ def takeaways(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Takeaw
 
     return (
         Takeaway("Order list (XLSX)", "order.xlsx", WORKBOOK_TYPE, order),
+        Takeaway("Order list (PDF)", "order.pdf", "application/pdf", on_paper),
         Takeaway("Full plan (XLSX)", "plan.xlsx", WORKBOOK_TYPE, everything),
         Takeaway("Report (PDF)", "report.pdf", "application/pdf", report),
+        Takeaway("Limits for the truck (PDF)", "limits.pdf", "application/pdf", limits),
         Takeaway("Plan to be read again (JSON)", "plan.json", "application/json", saved),
         Takeaway("The whole result as text", "kit.txt", "text/plain", text),
     )

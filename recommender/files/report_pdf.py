@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from catalog_schema.units import UnitSystem
-from recommender.explain.answers import WhyResult
+from recommender.explain.answers import FirstResult, WhyResult
 from recommender.files.assumptions import settings_table, short_policy_table, sources_table
+from recommender.files.buying_tables import first_table, season_sums_table, season_work_table, seasons_table
 from recommender.files.kit_tables import (
     LOADS_READING,
     group_table,
@@ -39,6 +40,7 @@ from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.tables import Heading, Table, texts
 from recommender.kit.result import KitResult
 from recommender.report.kit_text import TECHNIQUE_WORDS
+from recommender.seasons.result import SeasonsResult
 from recommender.work.plan import Plan
 
 CLOSE_TO_FULL = 0.85
@@ -52,6 +54,8 @@ def report_pdf(
     *,
     date: datetime.date | None = None,
     why: WhyResult | None = None,
+    seasons: SeasonsResult | None = None,
+    first: FirstResult | None = None,
 ) -> bytes:
     """The whole plan on paper: A4, or Letter with US units.
 
@@ -65,6 +69,8 @@ def report_pdf(
         To print on every page.
     why : WhyResult, optional
         Reasons for each item, to be printed too.
+    seasons, first : SeasonsResult, FirstResult, optional
+        The plan over seasons and what to buy first, to be printed too.
 
     Returns
     -------
@@ -72,7 +78,12 @@ def report_pdf(
         A PDF file; the same input gives the same bytes.
     """
     paper = Paper(plan.settings.name, result.cautions, system, date)
-    return printed(lambda: [*_beginning(result, plan, system), *_body(result, plan, paper, why)], paper)
+
+    def story() -> Story:
+        more = [*_reasons(why, paper.room), *_buying(seasons, first, paper.room)]
+        return [*_beginning(result, plan, system), *_body(result, plan, paper, more)]
+
+    return printed(story, paper)
 
 
 def order_pdf(
@@ -109,7 +120,7 @@ def _no_kit(result: KitResult) -> str:
     return "No kit: nothing in the catalogue carries all of the work with its design factors."
 
 
-def _body(result: KitResult, plan: Plan, paper: Paper, why: WhyResult | None) -> Story:
+def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
     room, system = paper.room, paper.system
     story = [*_order(result, plan, paper), *section(uncovered_table(result), room)]
     if result.assignments:
@@ -117,8 +128,7 @@ def _body(result: KitResult, plan: Plan, paper: Paper, why: WhyResult | None) ->
         story += _loads(result, paper)
         story += section(utilisation_table(result), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
         story += [*section(holding_table(result), room), *section(lives_table(result), room)]
-    if why is not None:
-        story += [*section(items_why_table(why), room, 7.2), *section(jobs_why_table(why), room, 7.2)]
+    story += more
     story += [
         *section(settings_table(plan), room),
         *section(short_policy_table(plan.policy, system), room, 7.2),
@@ -126,6 +136,20 @@ def _body(result: KitResult, plan: Plan, paper: Paper, why: WhyResult | None) ->
     story += [*titled("Notes", bullets(result.notes)), *titled("Cautions", bullets(result.cautions))]
     story += section(sources_table(plan), room, 7.2)
     return [*story, *_about_letters(result, plan)]
+
+
+def _reasons(why: WhyResult | None, room: float) -> Story:
+    if why is None:
+        return []
+    return [*section(items_why_table(why), room, 7.2), *section(jobs_why_table(why), room, 7.2)]
+
+
+def _buying(seasons: SeasonsResult | None, first: FirstResult | None, room: float) -> Story:
+    story: Story = []
+    if seasons is not None:
+        for table in (season_sums_table(seasons), seasons_table(seasons), season_work_table(seasons)):
+            story += section(table, room, 7.2)
+    return story if first is None else [*story, *section(first_table(first), room, 7.2)]
 
 
 def _order(result: KitResult, plan: Plan, paper: Paper, with_box: bool = False) -> Story:

@@ -7,8 +7,9 @@ from typing import Any
 
 from catalog_schema.units import UnitSystem
 from catalog_schema.writing import Written, table_of
-from recommender.explain.answers import WhyResult
+from recommender.explain.answers import FirstResult, WhyResult
 from recommender.files.assumptions import policy_table, settings_table, sources_table
+from recommender.files.buying_tables import first_table, season_sums_table, season_work_table, seasons_table
 from recommender.files.kit_tables import (
     holding_table,
     items_table,
@@ -45,6 +46,7 @@ from recommender.files.tables import (
 )
 from recommender.kit.result import KitResult
 from recommender.report.figures import mass, money
+from recommender.seasons.result import SeasonsResult
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
 
@@ -76,7 +78,13 @@ def order_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
 
 
 def plan_workbook(
-    result: KitResult, plan: Plan, system: UnitSystem, *, why: WhyResult | None = None
+    result: KitResult,
+    plan: Plan,
+    system: UnitSystem,
+    *,
+    why: WhyResult | None = None,
+    seasons: SeasonsResult | None = None,
+    first: FirstResult | None = None,
 ) -> bytes:
     """The whole plan as a workbook: a sheet for each part of it.
 
@@ -91,6 +99,10 @@ def plan_workbook(
         Units, and the paper: A4 or Letter.
     why : WhyResult, optional
         Reasons for each item, for two sheets more.
+    seasons : SeasonsResult, optional
+        The plan over seasons, for three sheets more.
+    first : FirstResult, optional
+        What to buy first, for one sheet more.
 
     Returns
     -------
@@ -99,7 +111,11 @@ def plan_workbook(
     """
     book, name = _new_book(), plan.settings.name
     formulas = _order_sheet(book, result, plan, system)
-    for sheet_name, table in _tables_of(result, plan, system, why):
+    for sheet_name, table in [
+        *_tables_of(result, plan, system, why),
+        *_buying(seasons, first),
+        *_basis(result, plan, system),
+    ]:
         sheet = add_sheet(book, sheet_name, table, system, name)
         if sheet_name == "utilisation":
             shade_utilisation(sheet, table)
@@ -134,6 +150,18 @@ def _tables_of(
     if why is not None:
         yield "why these items", items_why_table(why)
         yield "what jobs add", jobs_why_table(why)
+
+
+def _buying(seasons: SeasonsResult | None, first: FirstResult | None) -> Iterator[tuple[str, Table]]:
+    if seasons is not None:
+        yield "cost by season", season_sums_table(seasons)
+        yield "purchases by season", seasons_table(seasons)
+        yield "work by season", season_work_table(seasons)
+    if first is not None:
+        yield "first purchases", first_table(first)
+
+
+def _basis(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tuple[str, Table]]:
     yield "settings", settings_table(plan)
     yield "policy", policy_table(plan.policy, system)
     yield "sources", sources_table(plan)

@@ -4,6 +4,7 @@ from base64 import b64decode
 from functools import cache
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from recommender.dashboard import asked
 from recommender.dashboard.draft import DEMO_FOLDER
@@ -141,7 +142,7 @@ def test_ropes_can_be_chosen_and_follow_the_units(screen):
 
 def test_limits_are_those_of_the_kit_rounded_down(screen):
     page, sheet = screen("limits", plan=GROUND), limits_sheet(plan(), kit())
-    tables = [one.value for one in page.app.dataframe if "Largest piece" in one.value.columns]
+    tables = page.tables("Largest piece")
     shown = [cell for table in tables for cell in table["Largest piece"]]
     assert len(shown) == len(sheet.rows)
     for cell, row in zip(shown, sheet.rows, strict=True):
@@ -176,7 +177,7 @@ def test_a_setup_is_drawn_on_the_kit_page(screen):
 def test_what_is_taken_home_is_what_it_says(system):
     made = {one.name: one.build() for one in takeaways(kit(), plan(), system)}
     assert made["order.xlsx"][:4] == made["plan.xlsx"][:4] == b"PK\x03\x04"
-    assert made["report.pdf"].startswith(b"%PDF")
+    assert all(made[name].startswith(b"%PDF") for name in ("report.pdf", "order.pdf", "limits.pdf"))
     assert plan_from_json(made["plan.json"].decode()).jobs == plan().jobs
     assert money(kit().purchase_cost, kit().currency).encode() in made["kit.txt"]
 
@@ -193,3 +194,21 @@ def test_budgets_are_edited_where_they_are_used(screen):
     assert page.figure("To buy in all") and page.app.session_state["checked"].remarks == ()
     page.type("seasons", 0, budget=-1.0)
     assert f"Row 1, {names[0]} - Budget" in page.text
+
+
+def test_what_was_worked_out_goes_into_the_full_plan(screen):
+    page = screen("reasons", plan=GROUND).press("Look for the reasons")
+    page.go("seasons").press("Plan the seasons")
+
+    def script() -> None:
+        import streamlit as st
+
+        from recommender.dashboard import asked, state
+
+        more = asked.worked_out(state.answer().plan)
+        st.text(f"{more.why is not None} {more.seasons is not None} {more.first is not None}")
+
+    app = AppTest.from_function(script)
+    for key in ("answers", "asked_seasons", "answer"):
+        app.session_state[key] = page.app.session_state[key]
+    assert app.run().text[0].value == "True True False"

@@ -94,3 +94,32 @@ def test_without_a_kit_there_is_a_report_but_no_order(too_large: Path, tmp_path:
     )
     assert run(too_large, "--to", order, "--only", "order").exit_code == Ending.NO_KIT
     assert not order.exists()
+
+
+def test_reasons_seasons_and_first_purchases_are_added_when_asked_for(
+    demo_copy: Path, tmp_path: Path
+) -> None:
+    target = tmp_path / "plan.xlsx"
+    ran = run(
+        demo_copy / "training_ground", "--to", target, "--with", "reasons", "--with", "seasons", "--with", "first",
+        "--spend", "4700",
+    )  # fmt: skip
+    assert ran.exit_code == 0, ran.output
+    names = set(load_workbook(target).sheetnames)
+    assert {"why these items", "what jobs add", "purchases by season", "first purchases"} <= names
+
+
+@pytest.mark.parametrize("arguments", [("--to", "plan.json"), ("--to", "limits.pdf", "--only", "limits")])
+def test_additions_go_with_the_whole_alone(demo_copy: Path, arguments: tuple[str, ...]) -> None:
+    ran = run(demo_copy / "training_ground", *arguments, "--with", "seasons")
+    assert ran.exit_code != 0 and "--with goes with the full plan" in ran.output
+
+
+def test_the_exercise_sheet_is_written(demo_copy: Path, tmp_path: Path) -> None:
+    target = tmp_path / "sheet.pdf"
+    ran = CliRunner().invoke(
+        commands,
+        ["ropes", "NL127", "DB127-45", "--plan", str(demo_copy / "training_ground"), "--sheet", str(target)],
+    )
+    assert ran.exit_code == 0, ran.output
+    assert target.read_bytes().startswith(b"%PDF") and "Wrote" in ran.output

@@ -96,8 +96,12 @@ def _sizes(answer: Answer, result: KitResult) -> None:
 
 def _take_home(answer: Answer, result: KitResult) -> None:
     st.subheader("To take home")
+    st.markdown(
+        "Reasons, seasons and first purchases are in the full plan and the report where they were worked out."
+    )
     with st.container(horizontal=True):
-        for one in takeaways(result, answer.plan, state.system()):
+        more = asked.worked_out(answer.plan)
+        for one in takeaways(result, answer.plan, state.system(), more):
             st.download_button(
                 one.label, one.build, one.name, one.media_type, icon=":material/download:", on_click="ignore"
             )

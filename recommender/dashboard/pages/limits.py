@@ -10,8 +10,9 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.limit_tables import mass_rows, setup_rows
+from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture
-from recommender.dashboard.shown import lines, plain, table
+from recommender.dashboard.shown import lines, plain
 from recommender.explain.limits import LimitsSheet
 from recommender.files.limits_pdf import limits_pdf
 from recommender.report.limits_text import READING
@@ -59,13 +60,13 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
         "application/pdf",
         icon=":material/download:",
     )
-    st.caption(READING)
+    st.text(READING)
     rows = mass_rows(sheet, species, system)
     for manner in sheet.manners:
         st.subheader(plain(manner.name))
         st.text(f"{manner.assumptions(system)}.")
-        table(rows[manner.name])
+        listing(rows[manner.name], first=next(iter(rows[manner.name][0])))
     st.subheader("Gear")
-    table(setup_rows(sheet, system))
+    listing(setup_rows(sheet, system), first="Setup")
     st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")
     lines(sheet.notes)
