@@ -22,6 +22,7 @@ STYLE = """<style>
 [data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; opacity: 1; }
 [data-testid=stMultiSelect] [data-tag] { background: transparent; border: 1px solid currentColor; }
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
+[data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
