@@ -18,7 +18,7 @@ from recommender.report.specification import catalogue_id
 from recommender.work.cases import LoadCase
 
 COLUMN = 214.0
-LINE_LETTERS = 22
+LINE_LETTERS = 20
 """Letters of a bold line that fit beside the picture."""
 DONE = {"lower": "lowered", "lift": "lifted", "catch": "caught"}
 SMALL, CAUTION_STEP = 13.0, 16.0
@@ -291,9 +291,9 @@ def _used(a: Assignment, place: str) -> str:
     """The hardest-working of the parts at a place, which it is where there are several, and if the jam decides."""
     parts = [part for part in a.utilisation if part.split("_")[0] == place]
     part = max(parts, key=lambda name: a.utilisation[name])
-    which = [] if len(parts) == 1 else [words(part.removeprefix(f"{place}_"))]
-    about = ", ".join([*which, *(["locked"] if a.governing[part] == "jam" else [])])
-    return f"used {percent(a.utilisation[part])}" + (f" ({about})" if about else "")
+    which = "" if len(parts) == 1 else f"{words(part.removeprefix(f'{place}_'))} "
+    locked = " locked" if a.governing[part] == "jam" else ""
+    return f"{which}used {percent(a.utilisation[part])}{locked}"
 
 
 def _about_piece(scene: Scene) -> tuple[str, ...]:
