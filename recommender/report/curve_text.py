@@ -18,6 +18,10 @@ READING = (
     "length and the mass are those of the longest and the heaviest of their pieces; lengths are rounded down, masses "
     "up. Beyond the last size nothing was looked at."
 )
+NEVER = (
+    "From half to one and a half of these sizes there is no kit for all of the work: 'kitplan plan' says which job "
+    "types nothing in the catalogue carries."
+)
 NO_KIT = "nothing in the catalogue carries it"
 
 
@@ -41,7 +45,10 @@ def curve_text(result: CurveResult, system: UnitSystem) -> str:
     ]
     if result.purchase_cost is not None:
         lines += wrapped(f"As planned: {money(result.purchase_cost, result.currency)}.")
-    lines += ["", *_table(result.steps, result.currency, system), "", *wrapped(READING)]
+    if result.complete and all(step.purchase_cost is None for step in result.steps):
+        lines += ["", *wrapped(NEVER)]
+    else:
+        lines += ["", *_table(result.steps, result.currency, system), "", *wrapped(READING)]
     lines += unfinished(result.complete, result.proven)
     return "\n".join([*lines, *ending(result.notes, result.cautions)])
 

@@ -90,6 +90,11 @@ def _item(item: str, count: int) -> str:
 
 def _in_short(result: LargerResult) -> Iterator[str]:
     stated = result.kits[0].gear_cost if result.kits else None
+    if result.kits and stated is None:
+        yield from wrapped(
+            "there is no kit even for the sizes as stated: 'kitplan plan' says why", first="- ", rest="  "
+        )
+        return
     for share in WANTED:
         first = first_to_carry(result.kits, share)
         if first is None or first.gear_cost is None or stated is None:

@@ -36,7 +36,7 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
     currency = result.currency
     lines = [*heading(result.plan, result.notice), "", *wrapped(answer_in_words(result))]
     lines += section("Step by step", _steps(result))
-    lines += ["", *wrapped(READING)]
+    lines += ["", *wrapped(READING)] if result.steps else []
     lines += section("A little more money", _more(result))
     lines += section("For all of the work within the sum, leave out", _drops(result.drops, system))
     lines += section("What would make the sum pay for all of the work", _remedies(result.remedies, currency))
@@ -56,7 +56,8 @@ def answer_in_words(result: FirstResult) -> str:
             return "It was stopped before even the cheapest kit for all of the work was known."
         return "No kit was found for the work of this plan: 'kitplan plan' says what is missing."
     crew = next((step.cost for step in result.steps if step.what == "crew"), 0.0)
-    total = f"All of the work takes {money(result.all_at_once, result.currency)}"
+    work = "All of the work that the catalogue carries" if result.not_carried else "All of the work"
+    total = f"{work} takes {money(result.all_at_once, result.currency)}"
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."
     if result.spend == result.all_at_once:
         return total

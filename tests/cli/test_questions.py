@@ -75,6 +75,35 @@ def test_first_counts_work_that_nothing_carries_as_not_covered(too_large):
     assert answer.share == pytest.approx(0.97)
 
 
+def test_a_hopeless_plan_is_called_so(too_large):
+    """No figure stands where a job type is beyond the catalogue without saying that it is."""
+    first = " ".join(run("first", too_large).stdout.split())
+    assert "All of the work that the catalogue carries takes EUR" in first
+    assert "Nothing in the catalogue carries pine butt logs" in first
+    curve = " ".join(run("curve", too_large, "--job", "small maple limbs").stdout.split())
+    assert "there is no kit for all of the work: 'kitplan plan' says which job types" in curve
+
+
+def test_a_sum_below_what_the_crew_needs_is_called_so(demo_copy):
+    result = run("first", demo_copy / "training_ground", "--spend", "1000", "--json", "-")
+    answer = FirstResult.model_validate_json(result.stdout)
+    assert not answer.drops and [one.kind for one in answer.remedies] == ["money"]
+    text = " ".join(run("first", demo_copy / "training_ground", "--spend", "1000").stdout.split())
+    assert "does not pay for what the crew needs; leaving out work does not help" in text
+
+
+def test_first_that_is_stopped_at_once_claims_nothing(demo_copy, monkeypatch):
+    from recommender.explain import purchases
+
+    def interrupted(self):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(purchases.Purchases, "all_of_it", interrupted)
+    result = run("first", demo_copy / "training_ground", "--spend", "1000")
+    assert result.exit_code == 130
+    assert "stopped before even the cheapest kit" in result.stdout and "No kit was found" not in result.stdout
+
+
 def test_an_interruption_shows_what_is_known(demo_copy, monkeypatch):
     from recommender.explain import reasons
 

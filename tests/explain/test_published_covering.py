@@ -24,6 +24,12 @@ MINUTES = np.array(
 )
 REACH = 15
 
+# H. A. Taha, Operations Research: An Introduction, 8th ed., example 9.1-2 (security telephones at the corners of eleven
+# streets of a campus): the corners of each street, and the optimum of four telephones, at corners 1, 2, 5 and 7; as
+# retold in two public repositories, which agree on the streets; the optimum is printed in one of them.
+STREETS = [(1, 2), (2, 3), (4, 5), (7, 8), (6, 7), (2, 6), (1, 6), (4, 7), (2, 4), (5, 8), (3, 5)]
+TELEPHONES = {1, 2, 5, 7}
+
 # Gurobi Optimization, modeling-examples, cell_tower_coverage (2020): regions each tower covers, its cost in 0.1 million
 # USD, inhabitants of each region; budget 20 million. Printed result: 7,051 people, all; towers 0, 2 and 4; 71 % of it.
 TOWERS = [{0, 1, 5}, {0, 7, 8}, {2, 3, 4, 6}, {2, 5, 6}, {0, 2, 6, 7, 8}, {3, 4, 8}]
@@ -50,6 +56,17 @@ def test_two_fire_stations_cover_the_six_cities(solver):
     assert solution.status is Status.PROVEN_OPTIMAL
     assert solution.cost == 2
     assert np.flatnonzero(solution.pieces).tolist() == [1, 3]  # cities 2 and 4
+
+
+@pytest.mark.parametrize("solver", ["HiGHS", "CBC"])
+def test_four_telephones_serve_the_eleven_streets(solver):
+    serves = [{street for street, ends in enumerate(STREETS) if corner in ends} for corner in range(1, 9)]
+    problem = covering(serves, [1] * 8, len(STREETS))
+    solution = solve(problem, SolverSettings(solver=solver))
+    assert (solution.status, solution.cost) == (Status.PROVEN_OPTIMAL, len(TELEPHONES))
+    printed = np.array([int(corner in TELEPHONES) for corner in range(1, 9)])
+    for pieces in (solution.pieces, printed):
+        assert KitQuestions(problem).covered(pieces).all(), "there may be several optima; each covers all"
 
 
 def test_towers_cover_everybody_with_71_percent_of_the_budget():
