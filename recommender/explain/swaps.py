@@ -25,7 +25,10 @@ HELD = ("redirect", "brake", "lifter")
 
 @dataclass(frozen=True)
 class Failure:
-    """How a swapped item fails in one load case: ``ratio`` is infinite and ``misfit`` filled where it doesn't fit."""
+    """How a swapped item fails in one load case.
+
+    Where it doesn't fit, ``misfit`` says why and ``ratio`` is infinite, or 1 where it only lacks what it hangs in.
+    """
 
     case: int
     part: str
@@ -74,14 +77,15 @@ class Swaps:
         parts = {**setup.parts, part: other}
         for misfit in self.misfits(setup.case, part, parts):
             return Failure(setup.case, part, NEVER, misfit)
+        lacking = next(self._hanging_misfits(part, parts), "")
         rated = self.rater.rate(setup.case, parts)
         worst = max(rated.utilisation, key=lambda name: rated.utilisation[name])
         ratio = rated.utilisation[worst]
-        if ratio <= FULL:
-            return None
         if np.isinf(ratio):
             return Failure(setup.case, worst, NEVER, self._unrated(setup.case))
-        return Failure(setup.case, worst, ratio)
+        if ratio > FULL:
+            return Failure(setup.case, worst, ratio)
+        return Failure(setup.case, part, FULL, lacking) if lacking else None
 
     def misfits(self, case: int, part: str, parts: dict[str, int]) -> Iterator[str]:
         """Why the item at a part doesn't go with the rest of a setup, in words."""
@@ -98,7 +102,6 @@ class Swaps:
         yield from self._stem_misfit(gear, where)
         if kind in HELD:
             yield from self._rope_misfit(gear, self._gear(parts["line"]), "it")
-            yield from self._hanging_misfits(kind, gear, parts)
         if kind == "redirect":
             yield from self._redirect_misfits(load_case, case, gear, parts)
         if kind == "lifter":
@@ -148,7 +151,11 @@ class Swaps:
                 f"the stem is {self._show(stem, 'stem', 'down')}"
             )
 
-    def _hanging_misfits(self, kind: str, gear: Any, parts: dict[str, int]) -> Iterator[str]:
+    def _hanging_misfits(self, part: str, parts: dict[str, int]) -> Iterator[str]:
+        """What the item at a part would have to hang in; it can be bought, so that it is told last."""
+        kind, gear = plain_part(part), self._gear(parts[part])
+        if kind not in HELD:
+            return
         if not gear.own_sling and f"{kind}_sling" not in parts:
             yield "it needs a sling, which the setup does not have"
         has = sum(1 for part in parts if plain_part(part) == f"{kind}_connector")

@@ -41,7 +41,7 @@ def curve_text(result: CurveResult, system: UnitSystem) -> str:
     lines = heading(result.plan, result.notice)
     lines += [
         "",
-        *wrapped(f"Cost of the kit against the size of the largest piece, for: {', '.join(result.jobs)}."),
+        *wrapped(f"Cost of the kit against the size of the largest piece, for: {'; '.join(result.jobs)}."),
     ]
     if result.purchase_cost is not None:
         lines += wrapped(f"As planned: {money(result.purchase_cost, result.currency)}.")

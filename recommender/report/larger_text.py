@@ -60,7 +60,7 @@ def _table(result: LargerResult) -> list[str]:
 def _row(kit: LargerKit, stated: LargerKit, before: LargerKit | None) -> tuple[str, ...]:
     sizes = f"{kit.percent:g} % larger" if kit.percent else "as stated"
     if kit.gear_cost is None:
-        return sizes, "-", "-", "-", "-", f"no kit: nothing carries {', '.join(kit.beyond)}"
+        return sizes, "-", "-", "-", "-", f"no kit: nothing carries {'; '.join(kit.beyond)}"
     more = "-" if kit is stated or stated.gear_cost is None else f"{kit.gear_cost - stated.gear_cost:+,.2f}"
     found = kit.coverage
     shares = ("-", "-") if found is None else (down(found.probability), down(found.share_of_pieces))

@@ -43,7 +43,7 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
     if result.not_carried:
         lines += section(
             "Nothing in the catalogue carries",
-            wrapped(f"{', '.join(result.not_carried)} ('kitplan plan' says why)", first="  ", rest="  "),
+            wrapped(f"{'; '.join(result.not_carried)} ('kitplan plan' says why)", first="  ", rest="  "),
         )
     lines += unfinished(result.complete, result.proven)
     return "\n".join([*lines, *ending(result.notes, result.cautions)])
@@ -95,7 +95,7 @@ def _steps(result: FirstResult) -> list[str]:
 
 def _step(step: Purchase) -> tuple[str, ...]:
     bought = {"owned": "(owned gear)", "crew": f"for the crew: {len(step.buy)} kinds of items"}
-    covers = ", ".join(step.new_jobs) or "-"
+    covers = "; ".join(step.new_jobs) or "-"
     cells = (amount(step.cost), amount(step.cost_so_far), share_down(step.share), covers)
     return (str(step.step), bought.get(step.what, _bought(step.buy)), *cells)
 

@@ -101,8 +101,8 @@ def _failing(cheaper: CheaperItem, currency: str) -> str:
 
 def _jobs(names: Sequence[str]) -> str:
     if len(names) <= FEW:
-        return ", ".join(names)
-    return f"{', '.join(names[: FEW - 1])} and {len(names) - FEW + 1} more"
+        return "; ".join(names)
+    return f"{'; '.join(names[: FEW - 1])} and {len(names) - FEW + 1} more"
 
 
 def _job(job: JobReason, result: WhyResult) -> Iterator[str]:
