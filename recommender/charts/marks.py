@@ -16,6 +16,8 @@ TECHNIQUES = ("lower", "lift", "catch")
 
 TYPE_SIZE, LARGE_TYPE_SIZE = 13, 20
 """Of the letters of a chart, on a screen at hand and on one at the wall."""
+INK = "currentColor"
+"""Of the page that the picture stands on."""
 
 
 def legend(type_size: int = TYPE_SIZE) -> alt.Legend:
@@ -26,13 +28,12 @@ def legend(type_size: int = TYPE_SIZE) -> alt.Legend:
     )  # fmt: skip
 
 
-def readable(chart: alt.LayerChart, type_size: int = TYPE_SIZE, ink: str | None = None) -> alt.LayerChart:
-    """A chart whose axes and legend are written in letters of a size, and in a colour if one is given."""
-    colours: dict[str, Any] = {} if ink is None else {"labelColor": ink, "titleColor": ink}
-    written: alt.LayerChart = chart.configure_axis(
-        labelFontSize=type_size, titleFontSize=type_size, **colours
-    )
-    return written if not colours else written.configure_legend(**colours)
+def readable(chart: alt.LayerChart, type_size: int = TYPE_SIZE) -> alt.LayerChart:
+    """A chart written in letters of a size and in the ink of what is around it, by day and by night."""
+    ink: dict[str, Any] = {"labelColor": INK, "titleColor": INK}
+    axes: alt.LayerChart = chart.configure_axis(labelFontSize=type_size, titleFontSize=type_size, **ink)
+    written: alt.LayerChart = axes.configure_legend(**ink)
+    return written
 
 
 def coloured(field: str, names: Sequence[str], title: str, place: alt.Legend | None = None) -> Any:

@@ -13,6 +13,7 @@ from recommender.dashboard.solving import Answer, digest_of
 from recommender.dashboard.takeaway import More
 from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
 from recommender.explain.limits import LimitsSheet, limits_sheet
+from recommender.explain.neighbours import Neighbours, neighbours
 from recommender.explain.progress import Progress
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import RopeMatch, compare_ropes
@@ -27,7 +28,7 @@ Built = Callable[[], bytes]
 PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
 """Of somebody in front of a screen; the gap says how far from the cheapest the answer may be then."""
 ALL_LOWERED = -1
-KEPT, MOST_KEPT = "answers", 24
+KEPT, MOST_KEPT = "answers_kept", 24
 """Answers of a session that took long."""
 
 
@@ -93,6 +94,11 @@ def ropes_of(plan: Plan, ropes: tuple[str, ...], job: str, kit: KitResult | None
 def first_ropes_of(plan: Plan, job: str, kit: KitResult) -> tuple[str, ...]:
     """The ropes to compare first in a job."""
     return _first_ropes(digest_of(plan), job, plan, kit)
+
+
+def next_sizes_of(plan: Plan, kit: KitResult) -> tuple[Neighbours, ...]:
+    """The next size of everything that is rigged."""
+    return _next_sizes(digest_of(plan), plan, kit)
 
 
 def reasons_of(plan: Plan) -> WhyResult:
@@ -200,3 +206,8 @@ def _ropes(
 @st.cache_data(max_entries=64, show_spinner="Working out which ropes to set side by side ...")
 def _first_ropes(digest: str, job: str, _plan: Plan, _kit: KitResult) -> tuple[str, ...]:
     return telling_ropes(_plan, job, _kit)
+
+
+@st.cache_data(max_entries=32, show_spinner=False)
+def _next_sizes(digest: str, _plan: Plan, _kit: KitResult) -> tuple[Neighbours, ...]:
+    return neighbours(_plan, _kit)

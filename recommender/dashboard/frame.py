@@ -22,7 +22,7 @@ STYLE = """<style>
 [data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; opacity: 1; }
 [data-testid=stMultiSelect] [data-tag] { background: transparent; border: 1px solid currentColor; }
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
-[data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
+[data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
@@ -66,7 +66,7 @@ def _way() -> None:
         for number, (name, label) in enumerate(WAY.items(), start=1):
             if name in pages:
                 st.page_link(pages[name], label=f"{number} {label}", width="content")
-        with st.container(horizontal=True, horizontal_alignment="right", width="stretch"):
+        with st.container(horizontal=True, horizontal_alignment="right", width="content", gap="small"):
             st.button("Undo", icon=":material/undo:", on_click=state.undo, disabled=not state.kept().can_undo)
             st.button("Redo", icon=":material/redo:", on_click=state.redo, disabled=not state.kept().can_redo)
 

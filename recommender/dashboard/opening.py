@@ -15,6 +15,15 @@ from recommender.dashboard import pages as page_modules
 FIRST = "start"
 """The page that opens without a name in the address."""
 FRAME = "recommender.dashboard.frame"
+ASKED_FOR = (
+    "scipy.integrate",
+    "recommender.files.workbooks",
+    "recommender.files.report_pdf",
+    "recommender.explain.reasons",
+    "recommender.explain.curve",
+    "recommender.seasons",
+)
+"""What pages import only when a button is pressed or a first answer is worked out."""
 
 
 @asynccontextmanager
@@ -25,11 +34,13 @@ async def lifespan(app: st.App) -> AsyncIterator[None]:
 
 
 def import_pages() -> None:
-    """Import the frame and every page, the first one first."""
+    """Import the frame and every page, the first one first, then what they ask for."""
     names = [one.name for one in iter_modules(page_modules.__path__)]
     import_module(FRAME)
     for name in sorted(names, key=lambda name: name != FIRST):
         import_module(f"{page_modules.__name__}.{name}")
+    for module in ASKED_FOR:
+        import_module(module)
 
 
 def show(pages: Mapping[str, tuple[str, str]]) -> None:
@@ -50,7 +61,7 @@ def show(pages: Mapping[str, tuple[str, str]]) -> None:
         )
         for name, (title, icon) in pages.items()
     }
-    page = st.navigation(list(made.values()), expanded=True)
+    page = st.navigation(list(made.values()))
     from recommender.dashboard import frame
 
     frame.run(made, page)

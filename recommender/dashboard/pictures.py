@@ -14,13 +14,10 @@ from recommender.kit.result import Assignment
 from recommender.work.cases import load_case
 from recommender.work.plan import Plan
 
-INKS = {"light": "#22281f", "dark": "#e8ebe4"}
-"""Of the texts in charts; the text colours of the two themes."""
-
 
 def picture(chart: Any, key: str, type_size: int = TYPE_SIZE) -> None:
-    """A chart, written in the ink of the theme that is shown, as soon as that is known."""
-    st.altair_chart(readable(chart, type_size, INKS.get(st.context.theme.type or "")), key=key)
+    """A chart, written in the ink of the page."""
+    st.altair_chart(readable(chart, type_size), key=key)
 
 
 def setup_drawn(setup: Assignment, plan: Plan, system: UnitSystem) -> None:

@@ -15,6 +15,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from recommender.store import ENVIRONMENT
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
 
@@ -42,7 +44,8 @@ class Server:
     def start(self) -> Server:
         """Start it, again at the same address, and wait until it answers."""
         command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(self.port)]
-        homeless = {name: text for name, text in os.environ.items() if not name.startswith("XDG_")}
+        elsewhere = ("XDG_", ENVIRONMENT)
+        homeless = {name: text for name, text in os.environ.items() if not name.startswith(elsewhere)}
         with (self.home / "server.txt").open("ab") as log:
             self.process = subprocess.Popen(
                 command, cwd=ROOT, stdout=log, stderr=log, env={**homeless, "HOME": str(self.home)}
@@ -90,20 +93,20 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-def settled(page: Page) -> Page:
-    """The page when the server has sent all of it."""
-    page.wait_for_timeout(150)  # what was typed or pressed last is on its way by then
+def settled(page: Page, pause: float = 150.0) -> Page:
+    """The page when the server has sent all of it; what was typed or pressed last is on its way after the pause."""
+    page.wait_for_timeout(pause)
     page.locator(SETTLED).wait_for(timeout=1000 * PATIENCE)
+    faults = page.get_by_test_id("stException").all_inner_texts()
+    if faults:
+        raise RuntimeError("\n".join(faults))
     return page
 
 
 def go(page: Page, title: str) -> Page:
     """Another page, by its name in the navigation."""
     link = page.get_by_test_id("stSidebarNav").get_by_role("link", name=title, exact=True)
-    expand = page.get_by_role("button", name="Expand sidebar")
-    if expand.is_visible():
-        expand.click()
-    link.click()
+    link.evaluate("link => link.click()")  # also where a narrow screen has put the navigation away
     settled(page)
     page.get_by_role("heading", level=1).wait_for(timeout=1000 * PATIENCE)
     return settled(page)

@@ -22,8 +22,14 @@ LOOK = """async allowed => {
     return grave.flatMap(one => one.nodes
         .map(node => ({node, there: document.querySelector(node.target.at(-1))}))
         .filter(({there}) => !(there && isAllowed(one.id, there)))
-        .map(({node}) => `${one.impact}, ${one.id}: ${node.html.slice(0, 200)} ${node.failureSummary.slice(0, 300)}`));
+        .map(({node, there}) => [
+            `${one.impact}, ${one.id}: ${node.html.slice(0, 200)}`,
+            node.failureSummary.slice(0, 300),
+            (there?.innerText ?? "").slice(0, 80),
+        ].join(" ")));
 }"""
+FADING = 400.0
+"""Milliseconds after which one theme has given way to the other."""
 MODES = [("light", DESK), ("light", PHONE), ("dark", PHONE), ("dark", DESK)]
 
 
@@ -58,6 +64,10 @@ def test_axe_finds_nothing(opened: Any, shared_server: Any, axe: str, allowed: A
     for name in names:
         go(page, name)
         questions = page.get_by_test_id("stBaseButton-primary")
+        for theme in ("light", "dark") if questions.count() else ():
+            page.emulate_media(color_scheme=theme)
+            settled(page, FADING)
+            faults += [f"{name}, {theme}, not asked yet: {one}" for one in found(page, axe, allowed)]
         while questions.count():
             questions.first.click()
             settled(page)

@@ -64,7 +64,7 @@ def _half_of_the_gear(answer: Answer) -> float:
 
 
 def _answer(result: FirstResult, system: UnitSystem) -> None:
-    with st.container(horizontal=True, gap="large"):
+    with st.container(horizontal=True, gap="medium"):
         st.metric("Share of the pieces covered", share_down(result.share), width="content")
         st.metric("For", plain(money(result.cost, result.currency)), width="content")
         st.metric("All of the work takes", plain(money(result.all_at_once, result.currency)), width="content")

@@ -23,7 +23,6 @@ from recommender.dashboard.pictures import setup_drawn
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
-from recommender.explain.neighbours import neighbours
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
 from recommender.report.packed import HOW, room_for
@@ -89,7 +88,7 @@ def _sizes(answer: Answer, result: KitResult) -> None:
         "The next size of the same make in the place of every piece, with the rest of each setup as it is: what it "
         "costs, how hard it works, and where it does not do."
     )
-    found = asked.tried(lambda: neighbours(answer.plan, result))
+    found = asked.tried(lambda: asked.next_sizes_of(answer.plan, result))
     if found is not None:
         listing(size_rows(found, result.currency), first="Item")
 
@@ -118,7 +117,7 @@ def _totals(answer: Answer, result: KitResult) -> None:
     bought = [item for item in result.items if not item.owned]
     room = room_for(bought, answer.plan.catalogue).in_words(state.system())
     pieces = [sum(item.quantity for item in result.items if item.owned is owned) for owned in (False, True)]
-    with st.container(horizontal=True, gap="large"):
+    with st.container(horizontal=True, gap="medium"):
         with st.container(key="kit_total", width="content"):
             st.metric("Total to buy", plain(money(result.purchase_cost, result.currency)))
         st.metric("Mass of the kit, dry", mass(result.mass_kg, state.system()), width="content")

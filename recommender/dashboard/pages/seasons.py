@@ -102,7 +102,7 @@ def _totals(result: SeasonsResult) -> None:
         "For what is given away": result.hire_cost,
         "Worth today": result.cost,
     }
-    with st.container(horizontal=True, gap="large"):
+    with st.container(horizontal=True, gap="medium"):
         for name, amount in figures.items():
             st.metric(name, plain(money(amount, result.currency)), width="content")
 

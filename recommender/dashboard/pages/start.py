@@ -107,7 +107,7 @@ def _plan_in_hand() -> None:
 
 
 def _summary(result: KitResult) -> None:
-    with st.container(horizontal=True, gap="large"):
+    with st.container(horizontal=True, gap="medium"):
         with st.container(key="kit_total", width="content"):
             st.metric("Kit to buy", plain(frame.total_in_words()))
         if result.assignments:

@@ -47,7 +47,7 @@ def show() -> None:
 def _standing() -> None:
     """What the table comes to now."""
     rows = state.draft().rows(WORK)
-    with st.container(horizontal=True, gap="large", vertical_alignment="bottom"):
+    with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
         st.metric("Shares together", f"{100 * work_rows.share_sum(rows):.4g} %", width="content")
         st.metric("Rows", len(rows), width="content")
         st.metric("Problems", len(state.checked().problems), width="content")
