@@ -209,6 +209,6 @@ def test_what_was_worked_out_goes_into_the_full_plan(screen):
         st.text(f"{more.why is not None} {more.seasons is not None} {more.first is not None}")
 
     app = AppTest.from_function(script)
-    for key in ("answers", "asked_seasons", "answer"):
+    for key in (asked.KEPT, "asked_seasons", "answer"):
         app.session_state[key] = page.app.session_state[key]
     assert app.run().text[0].value == "True True False"
