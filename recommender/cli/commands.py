@@ -3,31 +3,27 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
 
-from recommender.cli.endings import Commands, Ending, Failure, Refusal, say, show, use_any_terminal
+from recommender.cli.endings import Commands, Ending, Failure, Refusal, give, say, show, use_any_terminal
 from recommender.cli.export import export
+from recommender.cli.folders import loaded
 from recommender.cli.gear_questions import limits, ropes
 from recommender.cli.questions import alternatives, curve, first, why
 from recommender.cli.seasons import seasons
 from recommender.cli.sweep import sweep
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
-
     from catalog_schema.units import UnitSystem
     from recommender.kit.result import KitResult
     from recommender.work.plan import Plan
 
 RARE_COLLECTION = 100_000
 """New objects between two collections of garbage: a short run has little of it, and looking for it takes time."""
-
-DEMO_PLAN = Path(__file__).parents[2] / "demo_catalog" / "new_owner"
 
 _folder = click.Path(path_type=Path)
 _plan_dir = click.argument("plan_dir", type=_folder, required=False)
@@ -87,17 +83,18 @@ def plan(
     """Plan the cheapest kit for the plan in PLAN_DIR.
 
     PLAN_DIR holds plan.toml and work.csv, and may hold owned.csv, policy.toml
-    and a catalogue. Without it the invented plan of a new owner is used.
+    and a catalogue. Without it: the folder one is in, if it holds a plan.toml;
+    else the invented plan of a new owner.
     """
     from recommender.kit.planning import plan_kit
     from recommender.kit.solve import SolverSettings
     from recommender.report.kit_text import kit_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     if larger:
         chosen = _with_larger_pieces(chosen, larger)
     result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
-    _give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
+    give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
     _end_of_planning(result)
 
 
@@ -152,7 +149,7 @@ def loads(
 
     if job is not None and sensitivity:
         raise click.UsageError("take either --explain or --sensitivity")
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     if job is not None:
         _explain(chosen, job, json_file)
         return
@@ -160,7 +157,7 @@ def loads(
         _vary(chosen, json_file)
         return
     result = plan_loads(chosen)
-    _give(result, json_file, lambda: loads_text(result, chosen.settings.units))
+    give(result, json_file, lambda: loads_text(result, chosen.settings.units))
 
 
 def _explain(chosen: Plan, job: str, json_file: str | None) -> None:
@@ -171,7 +168,7 @@ def _explain(chosen: Plan, job: str, json_file: str | None) -> None:
         result = explain_job(chosen, job)
     except NoSetup as error:
         raise Refusal(str(error)) from error
-    _give(result, json_file, lambda: explain_text(result, chosen.settings.units))
+    give(result, json_file, lambda: explain_text(result, chosen.settings.units))
 
 
 def _vary(chosen: Plan, json_file: str | None) -> None:
@@ -179,7 +176,7 @@ def _vary(chosen: Plan, json_file: str | None) -> None:
     from recommender.report.explain_text import sensitivity_text
 
     result = sensitivity(chosen)
-    _give(result, json_file, lambda: sensitivity_text(result, chosen.settings.units))
+    give(result, json_file, lambda: sensitivity_text(result, chosen.settings.units))
 
 
 @commands.command()
@@ -246,18 +243,6 @@ def schema(folder: Path) -> None:
     _list_written(paths)
 
 
-def _loaded(folder: Path | None, catalog: Path | None, units: UnitSystem | None) -> Plan:
-    """The plan that was named, or the example, in the units that were asked for."""
-    from recommender.work.plan import load_plan
-
-    if folder is None and not DEMO_PLAN.is_dir():
-        raise Refusal("the example plan is not installed with the program; name the folder of a plan")
-    chosen = load_plan(folder or DEMO_PLAN, catalog)
-    if units is None or units == chosen.settings.units:
-        return chosen
-    return replace(chosen, settings=chosen.settings.model_copy(update={"units": units}))
-
-
 def _kind_of_folder(path: Path) -> Literal["plan", "catalogue"]:
     """What a path holds, told by its files.
 
@@ -279,21 +264,6 @@ def _kind_of_folder(path: Path) -> Literal["plan", "catalogue"]:
     )
     hint = "Name a folder with plan.toml and work.csv, or with ropes.csv and the other tables, or a workbook"
     raise InputError([Problem(str(path), ProblemCode.FILE_MISSING, message, hint)])
-
-
-def _give(result: BaseModel, json_file: str | None, text: Callable[[], str]) -> None:
-    """The result as text, and as JSON where that is asked for."""
-    as_json = (result.model_dump_json(indent=2) + "\n").encode() if json_file else b""
-    if json_file == "-":
-        show(as_json.rstrip(b"\n"))
-        return
-    if json_file:
-        try:
-            Path(json_file).write_bytes(as_json)
-        except OSError as error:
-            raise Refusal(f"can't write {json_file}: {error.strerror}") from error
-        say(f"Wrote {json_file}")
-    show(text())
 
 
 def _list_written(paths: Sequence[Path]) -> None:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import io
 import os
 import sys
+from collections.abc import Callable
 from enum import IntEnum
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from catalog_schema.problems import InputError
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
 
 
 class Ending(IntEnum):
@@ -77,6 +82,21 @@ def show(text: str | bytes) -> None:
         click.echo(text)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def give(result: BaseModel, json_file: str | None, text: Callable[[], str]) -> None:
+    """The result as text, and as JSON where that is asked for; '-' gives the JSON alone."""
+    as_json = (result.model_dump_json(indent=2) + "\n").encode() if json_file else b""
+    if json_file == "-":
+        show(as_json.rstrip(b"\n"))
+        return
+    if json_file:
+        try:
+            Path(json_file).write_bytes(as_json)
+        except OSError as error:
+            raise Refusal(f"can't write {json_file}: {error.strerror}") from error
+        say(f"Wrote {json_file}")
+    show(text())
 
 
 def use_any_terminal() -> None:

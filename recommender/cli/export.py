@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from recommender.cli.endings import Refusal, say
+from recommender.cli.folders import loaded
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
@@ -108,9 +109,7 @@ def _check_kind(target: Path, only: Part | None) -> None:
 
 def _plan(plan_dir: Path | None, catalog: Path | None, units: UnitSystem | None) -> Plan:
     if plan_dir is None or plan_dir.suffix.lower() != ".json":
-        from recommender.cli.commands import _loaded
-
-        return _loaded(plan_dir, catalog, units)
+        return loaded(plan_dir, catalog, units)
     from recommender.work.plan_json import read_plan_file
 
     if catalog is not None:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recommender.cli.endings import Ending, Refusal, say
+from recommender.cli.endings import Ending, Refusal, give, say
+from recommender.cli.folders import loaded
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
@@ -50,11 +51,10 @@ def limits(
     For each technique and height: the mass, and the longest log by diameter,
     with the gear that it holds for. --owned: with what is on the truck today.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.limits import limits_sheet
     from recommender.report.limits_text import limits_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     known = sorted({job.species for job in chosen.jobs})
     if species is not None and species not in known:
         raise Refusal(f"the plan has no species '{species}'; it has: {', '.join(known)}")
@@ -62,7 +62,7 @@ def limits(
         raise Refusal("this plan has no owned gear; write it into owned.csv, or leave out --owned")
     kit = None if owned else _kit(chosen)
     sheet = limits_sheet(chosen, kit)
-    _give(sheet, json_file, lambda: limits_text(sheet, chosen.settings.units, species))
+    give(sheet, json_file, lambda: limits_text(sheet, chosen.settings.units, species))
 
 
 def _kit(chosen: Plan) -> KitResult:
@@ -105,14 +105,13 @@ def ropes(
     ROPE is an id of the catalogue, such as R1 or R1/45m. Redirect, slings and
     brake are those of the cheapest kit for the plan.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.rope_match import FEWEST, MOST, UnknownName, compare_ropes
     from recommender.kit.planning import plan_kit
     from recommender.report.ropes_text import ropes_text
 
     if not FEWEST <= len(ropes) <= MOST or len(set(ropes)) != len(ropes):
         raise click.UsageError(f"name {FEWEST} to {MOST} different ropes")
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     try:
         match = compare_ropes(chosen, ropes, job or _hardest_job(chosen), plan_kit(chosen))
     except UnknownName as error:
@@ -120,7 +119,7 @@ def ropes(
     if sheet is not None:
         _write_sheet(sheet, match, chosen.settings.units, answers)
     lesson = exercises or answers
-    _give(match, json_file, lambda: ropes_text(match, chosen.settings.units, lesson=lesson, answers=answers))
+    give(match, json_file, lambda: ropes_text(match, chosen.settings.units, lesson=lesson, answers=answers))
 
 
 def _write_sheet(target: Path, match: RopeMatch, units: UnitSystem, answers: bool) -> None:

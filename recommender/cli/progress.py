@@ -14,13 +14,24 @@ QUIET_FOR = 1.0
 
 
 @contextmanager
-def shown_progress() -> Iterator[Callable[[int, int, str], None]]:
-    """A callable for steps done, steps in all and what is looked at; its one line goes away at the end."""
-    start, terminal = time.monotonic(), sys.stderr.isatty()
+def shown_progress() -> Iterator[Callable[..., None]]:
+    """A callable for steps done, steps in all and what is looked at; its one line goes away at the end.
 
-    def report(done: int, total: int, what: str) -> None:
-        if terminal and time.monotonic() - start > QUIET_FOR:
-            click.echo(f"\r{done} of {total}: {what} (Ctrl-C shows what is known)\x1b[K", err=True, nl=False)
+    It says how long the rest takes too, where it is told at least twice: from the steps since it was told first.
+    """
+    start, terminal = time.monotonic(), sys.stderr.isatty()
+    first: list[int] = []
+
+    def report(done: int, total: int, what: str = "") -> None:
+        first.append(done)
+        spent, fresh = time.monotonic() - start, done - first[0]
+        if terminal and spent > QUIET_FOR:
+            now = f": {what}" if what else ""
+            left = (
+                f", about {spent * (total - done) / fresh:,.0f} s left" if fresh > 0 and total > done else ""
+            )
+            line = f"{done:,d} of {total:,d}{now}{left} (Ctrl-C shows what is known)"
+            click.echo(f"\r{line}\x1b[K", err=True, nl=False)
 
     try:
         yield report

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recommender.cli.endings import Ending, Refusal, say
+from recommender.cli.endings import Ending, Refusal, give, say
+from recommender.cli.folders import holds_plan, loaded
 from recommender.cli.progress import shown_progress
 
 if TYPE_CHECKING:
@@ -31,13 +32,13 @@ _json = click.option(
 
 
 @click.command()
-@click.argument("name", required=False, metavar="[ITEM|JOB]")
+@click.argument("words", nargs=-1, metavar="[PLAN_DIR] [ITEM|JOB]")
 @_plan_option
 @_catalog
 @_json
 @_units
 def why(
-    name: str | None,
+    words: tuple[str, ...],
     plan_dir: Path | None,
     catalog: Path | None,
     json_file: str | None,
@@ -48,19 +49,34 @@ def why(
     For each item: the job types that need it, and what the next cheaper item
     would fail at. For each job type: what it adds to the cost, and what longer
     pieces, more run or no slack would change. ITEM is an id of the kit, JOB the
-    name of a job type; then only that one is explained.
+    name of a job type; then only that one is explained. PLAN_DIR is a folder
+    with a plan.toml.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.reasons import explain
     from recommender.report.reasons_text import why_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    plan_dir, name = _folder_and_name(words, plan_dir)
+    chosen = loaded(plan_dir, catalog, units)
     prepared, best = _cheapest(chosen)
     items, jobs = _named(name, prepared, best) if name is not None else (None, None)
     with shown_progress() as progress:
         result = explain(chosen, best, items=items, jobs=jobs, progress=progress)
-    _give(result, json_file, lambda: why_text(result))
+    give(result, json_file, lambda: why_text(result))
     _end(result)
+
+
+def _folder_and_name(words: tuple[str, ...], plan_dir: Path | None) -> tuple[Path | None, str | None]:
+    """The folder of the plan, and what to explain of it; a word that names a folder with a plan means that plan."""
+    rest = list(words)
+    if plan_dir is None and rest and holds_plan(Path(rest[0])):
+        plan_dir = Path(rest.pop(0))
+    if len(rest) > 1:
+        raise click.UsageError(
+            f"{' '.join(rest)!r} is more than one item or job type"
+            + ("" if plan_dir else f", and {rest[0]!r} no folder with a plan.toml")
+            + "; put quotes around a name of several words"
+        )
+    return plan_dir, rest[0] if rest else None
 
 
 def _named(name: str, prepared: PreparedPlan, best: KitSolution) -> tuple[list[int], list[int]]:
@@ -101,15 +117,14 @@ def alternatives(
 
     Up to three, each also different from those before, all checked.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.alternatives import alternatives as look
     from recommender.report.alternatives_text import alternatives_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     _, best = _cheapest(chosen)
     with shown_progress() as progress:
         result = look(chosen, best, within / 100, progress=progress)
-    _give(result, json_file, lambda: alternatives_text(result, chosen.settings.units))
+    give(result, json_file, lambda: alternatives_text(result, chosen.settings.units))
     _end(result)
 
 
@@ -137,16 +152,15 @@ def first(
     sum, step by step, and what a little more money would add. If the sum is
     too small for all of the work: what to leave out or cut shorter.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.first import first_purchases
     from recommender.report.purchases_text import first_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     if gear_only:
         chosen = _without_extras(chosen)
     with shown_progress() as progress:
         result = first_purchases(chosen, spend, progress=progress)
-    _give(result, json_file, lambda: first_text(result, chosen.settings.units))
+    give(result, json_file, lambda: first_text(result, chosen.settings.units))
     _end(result)
 
 
@@ -174,11 +188,10 @@ def curve(
     From half to one and a half of the planned size, with the items that change
     at every step.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.explain.curve import cost_curve
     from recommender.report.curve_text import curve_text
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     jobs = None
     if job is not None:
         jobs = [k for k, row in enumerate(chosen.jobs) if row.job.casefold() == job.casefold()]
@@ -187,7 +200,7 @@ def curve(
             raise Refusal(f"the plan has no job type '{job}'; it has: {names}")
     with shown_progress() as progress:
         result = cost_curve(chosen, jobs, progress=progress)
-    _give(result, json_file, lambda: curve_text(result, chosen.settings.units))
+    give(result, json_file, lambda: curve_text(result, chosen.settings.units))
     _end(result)
 
 

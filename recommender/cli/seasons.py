@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recommender.cli.endings import Ending
+from recommender.cli.endings import Ending, give
+from recommender.cli.folders import loaded
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
@@ -42,15 +43,14 @@ def seasons(
     what to cut smaller and what to give away until then, at the least cost in
     all seasons together. Without seasons.csv it is one season with no budget.
     """
-    from recommender.cli import commands
     from recommender.kit.solver import SolverSettings
     from recommender.report.seasons_text import seasons_text
     from recommender.seasons import plan_seasons
 
-    plan = commands._loaded(plan_dir, catalog, units)
+    plan = loaded(plan_dir, catalog, units)
     click.echo("Looking for the cheapest plan over all seasons ...", err=True)
     result = plan_seasons(plan, SolverSettings(time_limit=time_limit, relative_gap=gap / 100))
-    commands._give(result, json_file, lambda: seasons_text(result, plan.settings.units))
+    give(result, json_file, lambda: seasons_text(result, plan.settings.units))
     if result.status == "no kit":
         raise SystemExit(Ending.NO_KIT)
     if not result.seasons:

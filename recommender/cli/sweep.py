@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,7 +9,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from recommender.cli.endings import Ending, Failure, Refusal, say
+from recommender.cli.endings import Ending, Failure, Refusal, give, say
+from recommender.cli.folders import loaded
+from recommender.cli.progress import shown_progress
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from recommender.work.plan import Plan
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
-
-QUIET_FOR = 1.0
-"""Seconds before progress is shown."""
 
 
 def _spread(name: str, default: float, most: float, what: str) -> Callable[[_Command], _Command]:
@@ -111,11 +108,10 @@ def sweep(
     two of three draws within 10 % of the plan's figure. Ctrl-C shows the result
     of what is done so far.
     """
-    from recommender.cli.commands import _give, _loaded
     from recommender.report.sweep_text import draw_text, sweep_text
     from recommender.sweep.settings import SweepSettings
 
-    chosen = _loaded(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     settings = SweepSettings(
         draws=draws, seed=seed, size_percent=sizes, share_percent=shares, price_percent=prices, pieces=pieces,
         cheapest_kits=not only_judge,
@@ -127,23 +123,22 @@ def sweep(
     if number is not None:
         season, outcome = _drawn(chosen, settings, kit, number)
         shown = (season, outcome, chosen.catalogue.currency, chosen.settings.units)
-        _give(outcome, json_file, lambda: draw_text(*shown))
+        give(outcome, json_file, lambda: draw_text(*shown))
         return
     result = _swept(chosen, settings, kit, processes, cluster, keep)
-    _give(result, json_file, lambda: sweep_text(result))
+    give(result, json_file, lambda: sweep_text(result))
     if result.status == "stopped":
         say(f"Stopped after {result.draws:,d} of {draws:,d} draws.")
         click.get_current_context().exit(Ending.INTERRUPTED)
 
 
 def _larger(plan: Plan, settings: SweepSettings, json_file: str | None) -> None:
-    from recommender.cli.commands import _give
     from recommender.report.larger_text import larger_text
     from recommender.sweep.larger import larger_kits
 
-    with _progress() as progress:
+    with shown_progress() as progress:
         result = larger_kits(plan, settings, progress=progress)
-    _give(result, json_file, lambda: larger_text(result))
+    give(result, json_file, lambda: larger_text(result))
     if result.draws < settings.draws:
         say(f"Stopped after {result.draws:,d} of {settings.draws:,d} draws.")
         click.get_current_context().exit(Ending.INTERRUPTED)
@@ -175,7 +170,7 @@ def _swept(
     from recommender.sweep.running import sweep as run
 
     try:
-        with _executor(cluster) as executor, _progress() as progress:
+        with _executor(cluster) as executor, shown_progress() as progress:
             return run(
                 plan, settings, kit=kit, executor=executor, processes=processes, keep=keep, progress=progress
             )
@@ -226,26 +221,3 @@ def _kit(plan: Plan, name: str) -> JudgedKit:
         ) from error
     except ValidationError as error:
         raise Refusal(f"{name} holds no kit as 'kitplan plan --json FILE' writes it") from error
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int], None] | None]:
-    """Progress on the error stream if it is a terminal, on one line that goes away."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    start = time.monotonic()
-    first: list[int] = []
-
-    def report(done: int, total: int) -> None:
-        first.append(done)
-        spent = time.monotonic() - start
-        if spent > QUIET_FOR:
-            fresh = done - first[0]
-            left = f", about {spent * (total - done) / fresh:,.0f} s left" if fresh else ""
-            click.echo(f"\r{done:,d} of {total:,d} seasons{left}\x1b[K", err=True, nl=False)
-
-    try:
-        yield report
-    finally:
-        click.echo("\r\x1b[K", err=True, nl=False)

@@ -101,7 +101,7 @@ class Reasons:
         setups = [
             self._rater.best(self._parts.problem, self.kit, int(case)) for case in np.flatnonzero(needed)
         ]
-        return Swaps(self.prepared.fits, setups, self.plan.settings.units)
+        return Swaps(self.prepared.fits, setups, self.plan.settings.units, self._parts.problem.copies)
 
     def _less(self, item: int, pieces: int) -> Ints:
         kit = self.kit.copy()

@@ -19,6 +19,7 @@ from recommender.work.cases import LoadCase
 
 NEVER = float("inf")
 NOT_FOR_CATCHING = "it is not rated for catching"
+ALIKE = "; setups that are rigged at once for a job type hang in the same way"
 HELD = ("redirect", "brake", "lifter")
 """Parts that hang in a sling or a connector, or bring one."""
 
@@ -46,10 +47,14 @@ class Swaps:
         One for each load case, as the kit rigs it.
     units : {'metric', 'us'}
         For what is said of sizes.
+    copies : array of int, shape (cases,), optional
+        Setups that each load case needs at once; one of each if left out.
     """
 
-    def __init__(self, fits: Fits, setups: Sequence[Setup], units: UnitSystem) -> None:
-        self.fits, self.rater, self.units = fits, SetupRater(fits), units
+    def __init__(
+        self, fits: Fits, setups: Sequence[Setup], units: UnitSystem, copies: Ints | None = None
+    ) -> None:
+        self.fits, self.rater, self.units, self.copies = fits, SetupRater(fits), units, copies
         self.setups = {setup.case: setup for setup in setups}
 
     def worst(self, item: int, other: int, cases: Sequence[int]) -> Failure | None:
@@ -85,6 +90,8 @@ class Swaps:
             return Failure(setup.case, worst, NEVER, self._unrated(setup.case))
         if ratio > FULL:
             return Failure(setup.case, worst, ratio)
+        if lacking and self.copies is not None and self.copies[setup.case] > 1:
+            lacking += ALIKE
         return Failure(setup.case, part, FULL, lacking) if lacking else None
 
     def misfits(self, case: int, part: str, parts: dict[str, int]) -> Iterator[str]:

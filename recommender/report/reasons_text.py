@@ -40,7 +40,7 @@ def why_text(result: WhyResult) -> str:
         if not item.for_crew:
             lines += section(_title(item, result.currency), _item(item, result))
     crew = [
-        f"{item.quantity} x {catalogue_id(item.id)} ({item.for_crew})"
+        f"{item.quantity} x {catalogue_id(item.id)} ({item.for_crew}{', owned' if item.owned else ''})"
         for item in result.items
         if item.for_crew
     ]

@@ -92,9 +92,8 @@ def _coverage(result: SweepResult) -> Iterator[str]:
     if found is None:
         return
     yield from wrapped(
-        f"Judged: {result.kit_title}. It carries every piece in {down(found.probability)} of the seasons "
-        f"(by chance of the draws {down(found.low)} to {up(found.high)}), and {down(found.share_of_pieces)} "
-        f"of all pieces.",
+        f"Judged: {result.kit_title}. It carries {down(found.share_of_pieces)} of all pieces, and every piece in "
+        f"{down(found.probability)} of the seasons (by chance of the draws {down(found.low)} to {up(found.high)}).",
         rest="  ",
     )
     if found.probability < 1:

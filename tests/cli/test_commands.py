@@ -10,7 +10,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from catalog_schema.gear import TABLES
-from recommender.cli.commands import DEMO_PLAN, commands
+from recommender.cli.commands import commands
+from recommender.cli.folders import DEMO_PLAN
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.loads import LoadsResult

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from recommender.cli import commands as module
+from recommender.cli import folders
 from recommender.cli.commands import commands
 from recommender.cli.endings import Ending
 from recommender.kit.result import KitResult
@@ -110,7 +110,7 @@ def test_files_that_cannot_be_written(tmp_path: Path) -> None:
 
 
 def test_without_the_example_plan(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr(module, "DEMO_PLAN", tmp_path / "gone")
+    monkeypatch.setattr(folders, "DEMO_PLAN", tmp_path / "gone")
     result = run("plan")
     assert result.exit_code == Ending.BAD_INPUT
     assert "name the folder of a plan" in result.stderr

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from recommender.cli.commands import DEMO_PLAN, commands
+from recommender.cli.commands import commands
+from recommender.cli.folders import DEMO_PLAN
 from recommender.explain.sensitivity import SensitivityResult
 from recommender.explain.steps import ExplainResult
 from recommender.kit.planning import plan_kit

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from recommender.cli.commands import DEMO_PLAN, commands
+from recommender.cli.commands import commands
+from recommender.cli.folders import DEMO_PLAN
 from recommender.explain.limits import LimitsSheet
 from recommender.explain.rope_match import RopeMatch
 from recommender.kit.result import CAUTIONS

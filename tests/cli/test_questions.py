@@ -42,6 +42,28 @@ def test_why_explains_one_item_or_one_job_type(demo_copy):
     assert job.exit_code == 0 and "birch logs caught (catch)" in job.stdout and "TS-4," not in job.stdout
 
 
+def test_why_takes_the_folder_of_a_plan_and_a_name(demo_copy, monkeypatch):
+    plan = demo_copy / "training_ground"
+    named = run("why", plan, "ts-4")
+    assert named.exit_code == 0 and named.stdout == run("why", "ts-4", "--plan", plan).stdout
+    monkeypatch.chdir(plan)
+    assert run("why", "ts-4").stdout == named.stdout
+
+
+def test_why_explains_one_thing_at_a_time(demo_copy):
+    plan = demo_copy / "training_ground"
+    result = run("why", plan, "birch", "logs")
+    assert result.exit_code == 2 and "'birch logs' is more than one" in result.stderr
+    mistaken = run("why", demo_copy / "nowhere", "ts-4")
+    assert mistaken.exit_code == 2 and "no folder with a plan.toml" in mistaken.stderr
+
+
+def test_a_bare_command_is_about_the_folder_one_is_in(demo_copy, monkeypatch):
+    bare = run("plan")
+    monkeypatch.chdir(demo_copy / "training_ground")
+    assert "Training ground" in run("plan").stdout and "Training ground" not in bare.stdout
+
+
 def test_why_refuses_what_it_does_not_know(demo_copy):
     plan = demo_copy / "training_ground"
     unknown = run("why", "birch logs cought", "--plan", plan)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from recommender.explain.reasons import LONGER, MORE_RUN, explain
+from recommender.explain.swaps import ALIKE
 from recommender.kit.cover import covered_cases
 from recommender.kit.diagnosis import shortened
 from recommender.kit.planning import plan_kit, prepare
@@ -26,6 +27,22 @@ def why(demo):
         return explain(plan, best)
 
     return answer
+
+
+def test_what_hangs_otherwise_than_beside_it_is_told_of_crews_at_work_at_once(demo, why):
+    plan, best = demo("company")
+    problem = prepare(plan).problem
+    position = {id: k for k, id in enumerate(problem.item_ids)}
+    told = [
+        one for item in why("company").items for one in [item.next_cheaper] if one and ALIKE in one.misfit
+    ]
+    assert [(one.id, one.part) for one in told] == [("PB-XS", "brake")]
+    swapped = best.pieces.copy()
+    swapped[position["PB-S"]] -= 1
+    for more in ("PB-XS", "SH-13"):
+        swapped[position[more]] += 1
+    lost = {problem.case_names[k] for k in np.flatnonzero(~covered_cases(problem, swapped))}
+    assert lost == set(told[0].jobs)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -31,9 +31,9 @@ def test_text_and_json_alike(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     read = SweepResult.model_validate_json(file.read_bytes())
     assert read.coverage is not None and read.draws == 6
-    assert f"every piece in {int(100 * read.coverage.probability + 1e-9)} %" in " ".join(
-        result.stdout.split()
-    )
+    told = " ".join(result.stdout.split())
+    assert f"It carries {int(100 * read.coverage.share_of_pieces + 1e-9)} % of all pieces" in told
+    assert f"every piece in {int(100 * read.coverage.probability + 1e-9)} % of the seasons" in told
     assert result.stderr.strip() == f"Wrote {file}"
 
 
