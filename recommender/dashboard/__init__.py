@@ -1,6 +1,7 @@
 """The dashboard: pages over the planner. Only this package and ``app.py`` know Streamlit.
 
-Without it: ``work_table`` (edited rows), ``draft`` (the plan that is being edited), ``uploads``, ``templates`` and
-``kit_tables``. With it: ``state`` (all that a session remembers), ``solving`` (kits kept by the digest of their
-inputs), ``frame`` (what every page has around it), ``shown`` (tables and texts on the screen) and ``pages``.
+Without it: ``sheets`` (tables that can be edited), ``records`` (their rows while they may be faulty), ``checking``
+(from rows to a plan), ``draft`` (where a plan comes from), ``keeping`` (what is saved), ``uploads`` and the modules of
+rows for single pages. With it: ``state`` (all that a session remembers), ``shelf`` (the store), ``solving`` (kits kept
+by the digest of their inputs), ``table_editor``, ``frame`` (what every page has around it), ``shown`` and ``pages``.
 """

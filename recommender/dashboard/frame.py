@@ -23,6 +23,7 @@ STYLE = """<style>
 [data-testid=stMultiSelect] [data-tag] { background: transparent; border: 1px solid currentColor; }
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
+[data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.units import UnitSystem, show, unit_of
-from recommender.charts.words import headline, part_place
+from recommender.charts.words import part_place
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.files.limits_pdf import mass_allowed
@@ -33,13 +33,14 @@ def _row(
     unit = unit_of("length", system)
     logs = row.lengths(species) or (None,) * len(sheet.diameters_m)
     heights = [show(end, "length", system, 0).split(" ")[0] for end in (row.height_from_m, row.height_to_m)]
+    locked = ", locked" if row.state == "jam" else ""
     return {
         f"Height [{unit}]": " to ".join(heights),
         "Largest piece": mass_allowed(row.largest_mass_kg, system) if row.largest_mass_kg else "none",
-        "Held by": row.why_not or words(row.held_by) + (", line locked" if row.state == "jam" else ""),
+        "Held by": row.why_not or f"{words(row.held_by)}{locked}",
         "Setup": letters.get(tuple(sorted(row.parts.items())), NOTHING),
         **{
-            f"Log {as_listed(thick, 'stem', system)} [{unit}]": NOTHING
+            as_listed(thick, "stem", system): NOTHING
             if length is None
             else show(length, "length", system, 1, "down").split(" ")[0]
             for thick, length in zip(sheet.diameters_m, logs, strict=True)
@@ -50,16 +51,15 @@ def _row(
 
 def setup_rows(sheet: LimitsSheet, system: UnitSystem) -> list[TableRow]:
     """The setups by letter: which item is which part, and the stems that its slings go round."""
-    letters = gear_letters(sheet)
-    parts = sorted({part for setup in letters for part, _ in setup}, key=part_place)
     found: list[TableRow] = []
-    for setup, letter in letters.items():
+    for setup, letter in gear_letters(sheet).items():
         own = dict(setup)
         row = next(one for one in sheet.rows if one.parts == own)
+        parts = [f"{words(part)} {catalogue_id(own[part])}" for part in sorted(own, key=part_place)]
         found.append(
             {
                 "Setup": letter,
-                **{headline(part): catalogue_id(own.get(part, "")) for part in parts},
+                "Parts": ", ".join(parts),
                 "Stem at the redirect": _stems(row.stem_at_redirect_m, system),
                 "Stem at brake or lifter": _stems(row.stem_at_brake_m, system),
             }

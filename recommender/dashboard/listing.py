@@ -16,8 +16,12 @@ import streamlit as st
 from recommender.report.layout import clean
 
 HARD_SPACE = "\u00a0"
-_BEFORE_UNIT = re.compile(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=(?:%|kN|lbf|kg|lb|mm|cm|m|in|ft|L)\b|%)")
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=to \d)|(?<=\d to) (?=\d)|(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=(?:%|kN|lbf|kg|lb|mm|cm|m|in|ft|L)\b|%)"
+)
 """A figure and its unit or currency stay on one line."""
+MANY_COLUMNS = 7
+"""Tables with more columns are set close, and can be moved sideways by keys where there is no room."""
 NARROW = "40rem"
 """Screens below this width get a card for each row."""
 
@@ -27,6 +31,7 @@ STYLE = f"""<style>
   border-bottom: 1px solid rgba(128, 128, 128, 0.4); }}
 .rows thead th {{ border-bottom: 2px solid currentColor; vertical-align: bottom; overflow-wrap: normal; }}
 .rows tbody th {{ font-weight: 600; }}
+.close th, .close td {{ padding: 0.4rem 0.35rem; }}
 .beside {{ overflow-x: auto; }}
 .rows .number {{ text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }}
 .rows.large {{ font-size: 1.7rem; }}
@@ -108,9 +113,11 @@ def listing_markup(
         + "</tr>"
         for row in every
     )
-    kind = "rows" + (" stack" if stack else "") + (" large" if large else "")
+    is_wide = len(names) > MANY_COLUMNS
+    kind = "rows" + " stack" * stack + " large" * large + " close" * is_wide
+    by_keys = ' tabindex="0" role="group" aria-label="Table, can be moved sideways"' if is_wide else ""
     table = f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return f'<div class="beside">{table}</div>'
+    return f'<div class="beside"{by_keys}>{table}</div>'
 
 
 def _cell(value: Any, name: str, is_first: bool, decimals: int | None, is_figure: bool) -> str:

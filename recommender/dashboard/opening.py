@@ -61,7 +61,7 @@ def show(pages: Mapping[str, tuple[str, str]]) -> None:
         )
         for name, (title, icon) in pages.items()
     }
-    page = st.navigation(list(made.values()))
+    page = st.navigation(list(made.values()), expanded=True)
     from recommender.dashboard import frame
 
     frame.run(made, page)

@@ -13,6 +13,8 @@ from recommender.work.inspections import Due, Register
 from recommender.work.register import Inspection, RegisterItem, months_after
 from recommender.work.tables import OwnedGear
 
+Result = Literal["passed", "failed"]
+
 SOON = 30
 """Days before an inspection from which it is told as due soon."""
 
@@ -54,11 +56,9 @@ def retirement_rows(register: Register, policy: Policy, today: date) -> list[dic
     return rows
 
 
-def with_inspection(
-    records: Sequence[Record], piece: str, day: date, result: Literal["passed", "failed"]
-) -> Rows:
-    """The inspections and one more."""
-    return (*records, *records_of([Inspection(piece=piece, day=day, result=result)]))
+def with_inspections(records: Sequence[Record], pieces: Iterable[str], day: date, result: Result) -> Rows:
+    """The inspections and one more of each piece."""
+    return (*records, *records_of(Inspection(piece=piece, day=day, result=result) for piece in pieces))
 
 
 def registered(owned: Iterable[OwnedGear], today: date) -> Rows:

@@ -61,6 +61,14 @@ def test_an_inspection_is_one_press_and_can_be_taken_back(screen):
     assert page.press("Undo").figure("Planned with") == "2 of 3 pieces"
 
 
+def test_several_pieces_are_inspected_together(screen):
+    page = registered_page(screen)
+    page.app.multiselect(key="inspected_together").set_value(["late", "fine"])
+    page.run().press("All of these passed today")
+    assert page.figure("Planned with") == "2 of 3 pieces"
+    assert len(page.app.session_state["draft"].rows("inspections")) == 3
+
+
 def test_a_faulty_day_is_told_and_put_right_in_the_table(screen):
     page = registered_page(screen)
     draft = page.app.session_state["draft"]

@@ -6,7 +6,7 @@ import datetime
 
 import streamlit as st
 
-from catalog_schema.units import UnitSystem
+from catalog_schema.units import UnitSystem, unit_of
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.limit_tables import mass_rows, setup_rows
@@ -61,11 +61,13 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
         icon=":material/download:",
     )
     st.text(READING)
+    if species:
+        st.text(f"Columns by thickness: the longest log, in {unit_of('length', system)}.")
     rows = mass_rows(sheet, species, system)
     for manner in sheet.manners:
         st.subheader(plain(manner.name))
         st.text(f"{manner.assumptions(system)}.")
-        listing(rows[manner.name], first=next(iter(rows[manner.name][0])))
+        listing(rows[manner.name], first=next(iter(rows[manner.name][0])), stack=False)
     st.subheader("Gear")
     listing(setup_rows(sheet, system), first="Setup")
     st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")

@@ -13,11 +13,12 @@ from recommender.dashboard import bring_in, frame, state
 from recommender.dashboard.checking import Checked
 from recommender.dashboard.register_rows import (
     SOON,
+    Result,
     dues,
     registered,
     retirement_rows,
     standing,
-    with_inspection,
+    with_inspections,
 )
 from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.table_editor import edit_table
@@ -26,8 +27,10 @@ from recommender.work.inspections import DAILY, Due, Register
 from recommender.work.register import register_files
 
 REGISTER, INSPECTIONS, OWNED = "register", "inspections", "owned"
-FIRST_SHOWN = 8
+FIRST_SHOWN, FEW = 8, 6
+TOGETHER = "inspected_together"
 ALL_DUES = "all_dues"
+RESULTS: dict[Result, str] = {"passed": ":material/check:", "failed": ":material/block:"}
 
 
 def show() -> None:
@@ -65,7 +68,15 @@ def _what_counts(checked: Checked, register: Register, today: date) -> None:
         st.metric("Inspections overdue", len(late), width="content")
         st.metric(f"Due within {SOON} days", len(soon), width="content")
     st.markdown("**Planning only with sound gear**")
-    lines(notes or ("Every registered piece is planned with.",))
+    if not register.inspections:
+        st.info("No inspection is written down yet: what should have had one by now counts as overdue.")
+    if notes:
+        with st.expander(
+            f"{frame.counted(len(notes), 'remark')} on what is left out, and why", expanded=len(notes) < FEW
+        ):
+            lines(notes)
+    else:
+        st.text("Every registered piece is planned with.")
 
 
 def _due(register: Register, today: date) -> None:
@@ -75,6 +86,9 @@ def _due(register: Register, today: date) -> None:
     every = st.toggle("All of them", key=ALL_DUES) if len(found) > FIRST_SHOWN else True
     for one in found if every else found[:FIRST_SHOWN]:
         _one_due(one, today)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.multiselect("Several that passed together", [one.item.id for one in found], key=TOGETHER)
+        st.button("All of these passed today", on_click=_inspected_together, args=(today,))
     others = [item.id for item in register.items if item.id not in {one.item.id for one in found}]
     if others:
         piece = st.selectbox("A piece that is out of use", others, index=None, key="other_piece")
@@ -96,7 +110,7 @@ def _one_due(one: Due, today: date) -> None:
 
 
 def _buttons(piece: str, today: date) -> None:
-    for result, icon in (("passed", ":material/check:"), ("failed", ":material/block:")):
+    for result, icon in RESULTS.items():
         st.button(
             f"{result.capitalize()} today", icon=icon, key=f"{result} {piece}", on_click=_inspected,
             args=(piece, today, result),
@@ -164,9 +178,17 @@ def _archive(register: Register) -> bytes:
     return out.getvalue()
 
 
-def _inspected(piece: str, day: date, result: str) -> None:
-    rows = state.draft().rows(INSPECTIONS)
-    state.edit_rows(INSPECTIONS, with_inspection(rows, piece, day, result), f"{piece} {result}")  # type: ignore[arg-type]
+def _inspected(piece: str, day: date, result: Result) -> None:
+    rows = with_inspections(state.draft().rows(INSPECTIONS), [piece], day, result)
+    state.edit_rows(INSPECTIONS, rows, f"{piece} {result}")
+
+
+def _inspected_together(day: date) -> None:
+    pieces = st.session_state.get(TOGETHER) or []
+    if pieces:
+        rows = with_inspections(state.draft().rows(INSPECTIONS), pieces, day, "passed")
+        state.edit_rows(INSPECTIONS, rows, f"{frame.counted(len(pieces), 'piece')} passed")
+        st.session_state[TOGETHER] = []
 
 
 def _make_register() -> None:
