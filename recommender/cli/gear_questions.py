@@ -80,6 +80,21 @@ def _kit(chosen: Plan) -> KitResult:
 @click.argument("ropes", nargs=-1, required=True, metavar="ROPE ROPE [ROPE] [ROPE]")
 @click.option("--plan", "plan_dir", type=_folder, metavar="DIR", help="Folder of the plan.")
 @click.option("--job", metavar="NAME", help="Job type to compare in; the plan's hardest catch if left out.")
+@click.option(
+    "--length", type=click.FloatRange(10, 300), default=100.0, show_default=True, metavar="PERCENT",
+    help="Length of the pieces, of what is planned.",
+)  # fmt: skip
+@click.option(
+    "--thickness", type=click.FloatRange(10, 300), default=100.0, show_default=True, metavar="PERCENT",
+    help="Thickness of the pieces, of what is planned.",
+)  # fmt: skip
+@click.option(
+    "--run", type=click.FloatRange(0, 100), metavar="LENGTH",
+    help="Line let run by the brake in a catch, in m or ft as the plan is shown; 0 = locked.",
+)  # fmt: skip
+@click.option(
+    "--strongest", is_flag=True, help="Beside the strongest gear that takes these ropes, not the kit's."
+)
 @click.option("--exercises", is_flag=True, help="Add questions for a lesson.")
 @click.option("--answers", is_flag=True, help="Add the questions with their answers.")
 @click.option(
@@ -93,6 +108,10 @@ def ropes(
     ropes: tuple[str, ...],
     plan_dir: Path | None,
     job: str | None,
+    length: float,
+    thickness: float,
+    run: float | None,
+    strongest: bool,
     exercises: bool,
     answers: bool,
     sheet: Path | None,
@@ -103,7 +122,8 @@ def ropes(
     """Compare two to four ropes of the catalogue in one job type.
 
     ROPE is an id of the catalogue, such as R1 or R1/45m. Redirect, slings and
-    brake are those of the cheapest kit for the plan.
+    brake are those of the cheapest kit for the plan. The plan stays as it is:
+    another length, thickness or run is for this comparison only.
     """
     from recommender.explain.rope_match import FEWEST, MOST, UnknownName, compare_ropes
     from recommender.kit.planning import plan_kit
@@ -112,14 +132,33 @@ def ropes(
     if not FEWEST <= len(ropes) <= MOST or len(set(ropes)) != len(ropes):
         raise click.UsageError(f"name {FEWEST} to {MOST} different ropes")
     chosen = loaded(plan_dir, catalog, units)
+    name = job or _hardest_job(chosen)
+    kit = None if strongest else plan_kit(chosen)
+    changed = _with_another_piece(chosen, name, length, thickness, run)
     try:
-        match = compare_ropes(chosen, ropes, job or _hardest_job(chosen), plan_kit(chosen))
+        match = compare_ropes(changed, ropes, name, kit)
     except UnknownName as error:
         raise Refusal(str(error)) from error
     if sheet is not None:
         _write_sheet(sheet, match, chosen.settings.units, answers)
     lesson = exercises or answers
     give(match, json_file, lambda: ropes_text(match, chosen.settings.units, lesson=lesson, answers=answers))
+
+
+def _with_another_piece(plan: Plan, name: str, length: float, thickness: float, run: float | None) -> Plan:
+    """The plan with another piece in the job type of a name; as it is where there is none of that name."""
+    from dataclasses import replace
+
+    from catalog_schema.units import to_si, unit_of
+    from recommender.explain.changed_job import JobChange, changed_job
+
+    metres = None if run is None else to_si(run, unit_of("length", plan.settings.units), "length")
+    change = JobChange(length / 100, thickness / 100, run=metres)
+    try:
+        jobs = tuple(changed_job(one, change) if one.job == name else one for one in plan.jobs)
+    except ValueError as error:
+        raise Refusal(str(error)) from error
+    return replace(plan, jobs=jobs)
 
 
 def _write_sheet(target: Path, match: RopeMatch, units: UnitSystem, answers: bool) -> None:

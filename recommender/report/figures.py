@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from math import ceil, inf
+from dataclasses import dataclass
+from math import ceil, floor, inf, log10
 
-from catalog_schema.units import Rounding, UnitSystem, show
+from catalog_schema.units import Rounding, UnitSystem, from_si, show, to_si, unit_of
 
 _ROUNDING_NOISE = 1e-7
 """Of a percent: a demand that equals its rating but for the last bits is 100 %, not 101 %."""
@@ -45,6 +46,46 @@ def as_listed(value: float, kind: str, system: UnitSystem, rounding: Rounding = 
     """
     number, unit = show(value, kind, system, rounding=rounding).split(" ", 1)
     return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A figure as it is printed, and the same as a number in SI: for those who reckon on from what they read."""
+
+    text: str
+    value: float
+
+    def __str__(self) -> str:
+        return self.text
+
+
+DIGITS = 3
+
+
+def printed(value: float, kind: str, system: UnitSystem, rounding: Rounding = "up") -> Printed:
+    """A figure with three digits that count.
+
+    Parameters
+    ----------
+    value : float
+        In SI.
+    kind : str
+        As in :data:`catalog_schema.units.KINDS`.
+    system : {'metric', 'us'}
+    rounding : {'up', 'down', 'nearest'}
+
+    Returns
+    -------
+    Printed
+
+    >>> printed(3_112.4, "force", "metric"), str(printed(3_112.4, "force", "us"))
+    (Printed(text='3.12 kN', value=3120.0), '700 lbf')
+    """
+    unit = unit_of(kind, system)
+    shown = from_si(value, unit, kind)
+    places = max(0, DIGITS - 1 - floor(log10(shown))) if shown > 0 else 0
+    text = show(value, kind, system, places, rounding)
+    return Printed(text, to_si(float(text.split(" ", 1)[0].replace(",", "")), unit, kind))
 
 
 def percent(ratio: float) -> str:

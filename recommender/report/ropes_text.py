@@ -35,14 +35,10 @@ def ropes_text(match: RopeMatch, system: UnitSystem, *, lesson: bool = False, an
     -------
     str
     """
-    gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
-    piece = (
-        f"{mass(match.piece_mass_typical_kg, system)} usual, {mass(match.piece_mass_kg, system)} to plan for"
-    )
     lines = [
         *heading(match.plan, match.notice),
         "",
-        *wrapped(f"Ropes in '{match.job}' ({match.technique}): piece {piece}; with {gear}."),
+        *wrapped(f"Ropes in '{match.job}' ({match.technique}). {what_is_compared(match, system)}"),
         "",
         *_table(match, system),
         "",
@@ -53,6 +49,29 @@ def ropes_text(match: RopeMatch, system: UnitSystem, *, lesson: bool = False, an
     if lesson:
         lines += section("Exercises", _lesson(match, system, answers))
     return "\n".join([*lines, *ending(match.notes, match.cautions)])
+
+
+def what_is_compared(match: RopeMatch, system: UnitSystem) -> str:
+    """The piece, how it is caught, and the gear beside each rope, in words.
+
+    Parameters
+    ----------
+    match : RopeMatch
+    system : {'metric', 'us'}
+
+    Returns
+    -------
+    str
+    """
+    gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
+    piece = (
+        f"{mass(match.piece_mass_typical_kg, system)} usual, {mass(match.piece_mass_kg, system)} to plan for"
+    )
+    run = ""
+    if match.technique == "catch":
+        let_run = show(match.run_m, "length", system)
+        run = f", caught with the line let run {let_run}" if match.run_m else ", caught on a locked line"
+    return f"Piece: {piece}{run}. Beside each rope: {gear}."
 
 
 def _lesson(match: RopeMatch, system: UnitSystem, answers: bool) -> list[str]:

@@ -1,6 +1,7 @@
 """Pages that answer on demand: seasons, ropes side by side, limits, reasons; and what can be taken home."""
 
 from base64 import b64decode
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -9,6 +10,7 @@ from streamlit.testing.v1 import AppTest
 from recommender.dashboard import asked
 from recommender.dashboard.draft import DEMO_FOLDER
 from recommender.dashboard.takeaway import takeaways
+from recommender.explain.changed_job import JobChange, changed_job
 from recommender.explain.limits import limits_sheet
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import compare_ropes
@@ -107,6 +109,29 @@ def test_ropes_are_compared_in_a_job_with_the_verdict_first(screen):
         "Exercise sheet (PDF)",
         "The sheet with answers (PDF)",
     ]
+
+
+def test_ropes_with_another_piece_than_planned_leave_the_plan_as_it_is(screen):
+    page = screen("ropes", plan=GROUND)
+    page.app.toggle(key="other_piece").set_value(True)
+    page.run()
+    job = page.app.selectbox(key="rope_job").value
+    length, run = (
+        next(one for one in page.app.slider if one.label.startswith(name)) for name in ("Length", "Line let")
+    )
+    length.set_value(120)
+    run.set_value(0.0)
+    page.run()
+    other = tuple(
+        changed_job(one, JobChange(length=1.2, run=0.0)) if one.job == job else one for one in plan().jobs
+    )
+    ropes = page.app.multiselect[0].value
+    match = compare_ropes(replace(plan(), jobs=other), ropes, job)
+    assert match.run_m == 0.0 and "caught on a locked line" in page.text
+    said = page.app.subheader[0].value.replace("\\", "").replace("\u2060", "")
+    assert said == verdict_sentence(match, "metric")
+    page.app.toggle(key="other_piece").set_value(False)
+    assert "caught on a locked line" not in page.run().text
 
 
 def test_the_large_view_shows_few_things_and_the_cautions(screen):

@@ -79,6 +79,21 @@ def test_ropes_are_compared_where_there_is_no_kit(too_large: Path) -> None:
     assert result.exit_code == 0 and "strongest" in as_one_line(result.stdout)
 
 
+def test_ropes_with_another_piece_and_the_strongest_gear() -> None:
+    planned = RopeMatch.model_validate_json(run("ropes", "NL16", "NC16", "--json", "-").stdout)
+    other = run("ropes", "NL16", "NC16", "--length", 120, "--thickness", 90, "--run", 0, "--json", "-")
+    changed = RopeMatch.model_validate_json(other.stdout)
+    assert (planned.run_m, changed.run_m) == (1.0, 0.0)
+    assert changed.piece_mass_kg == pytest.approx(planned.piece_mass_kg * 1.2 * 0.9**2)
+    assert changed.parts == planned.parts
+    in_feet = run("ropes", "NL16", "NC16", "--run", 2, "--units", "us", "--json", "-")
+    assert RopeMatch.model_validate_json(in_feet.stdout).run_m == pytest.approx(0.6096)
+    strongest = run("ropes", "NL16", "NC16", "--strongest")
+    assert "strongest" in as_one_line(strongest.stdout)
+    lowered = run("ropes", "NL16", "NC16", "--job", "maple limbs", "--run", 1)
+    assert lowered.exit_code == 2 and "run belongs to technique catch" in lowered.stderr
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [

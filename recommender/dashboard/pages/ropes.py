@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from typing import Literal
 
 import streamlit as st
@@ -14,16 +15,18 @@ from recommender.charts.tension_time import tension_chart, tension_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture
+from recommender.dashboard.piece_sliders import piece_sliders
 from recommender.dashboard.shown import lines, plain
-from recommender.dashboard.solving import Answer
+from recommender.dashboard.solving import Answer, digest_of
+from recommender.explain.changed_job import changed_job
 from recommender.explain.rope_gear import kit_takes
 from recommender.explain.rope_match import FEWEST, MOST, RopeMatch
 from recommender.kit.result import KitResult
-from recommender.report.figures import as_listed, mass, words
+from recommender.report.figures import as_listed
 from recommender.report.rope_exercises import exercises
 from recommender.report.rope_words import in_words, listed, respects_by_rope, verdict_sentence, verdicts
-from recommender.report.ropes_text import READING, figure_rows
-from recommender.report.specification import catalogue_id
+from recommender.report.ropes_text import READING, figure_rows, what_is_compared
+from recommender.work.plan import Plan
 
 STATES = {"jam": "With the line locked", "working": "As planned"}
 BESIDE = {True: "The kit's redirect and brake", False: "The strongest that take these ropes"}
@@ -59,6 +62,7 @@ def _asked(answer: Answer, kit: KitResult) -> RopeMatch | None:
     st.toggle("Large view, to show to a class", key="large_view")
     with st.expander("What is compared", expanded=not st.session_state.get("large_view")):
         job, ropes = _choice(answer, kit)
+        plan = _other_piece(answer.plan, job)
         if len(ropes) < FEWEST:
             st.info(f"Choose {FEWEST} to {MOST} ropes.", icon=":material/info:")
             return None
@@ -68,7 +72,20 @@ def _asked(answer: Answer, kit: KitResult) -> RopeMatch | None:
             "Redirect, slings and brake", [True, False], index=0 if fits else 1, horizontal=True,
             format_func=BESIDE.__getitem__, key=f"beside_{job}_{'_'.join(ropes)}",
         )  # fmt: skip
-    return asked.tried(lambda: asked.ropes_of(answer.plan, tuple(ropes), job, kit if with_kit else None))
+    return asked.tried(lambda: asked.ropes_of(plan, tuple(ropes), job, kit if with_kit else None))
+
+
+def _other_piece(plan: Plan, job: str) -> Plan:
+    """The plan with the piece that the sliders make of the job type's; the plan itself where it can't be so."""
+    if not st.toggle("With another piece than planned", key="other_piece"):
+        return plan
+    place = next(k for k, one in enumerate(plan.jobs) if one.job == job)
+    change = piece_sliders(plan.jobs[place], f"rope_{place}_{digest_of(plan)[:12]}", state.system())
+    other = asked.tried(lambda: changed_job(plan.jobs[place], change))
+    if other is None or other == plan.jobs[place]:
+        return plan
+    st.markdown("For this comparison only: the plan stays as it is.")
+    return replace(plan, jobs=tuple(other if k == place else one for k, one in enumerate(plan.jobs)))
 
 
 def _choice(answer: Answer, kit: KitResult) -> tuple[str, list[str]]:
@@ -110,11 +127,7 @@ def _at_hand(match: RopeMatch, system: UnitSystem) -> None:
     _courses(match, system, TYPE_SIZE)
     st.subheader("In words")
     st.text(in_words(match, system))
-    gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
-    piece = (
-        f"{mass(match.piece_mass_typical_kg, system)} usual, {mass(match.piece_mass_kg, system)} to plan for"
-    )
-    lines([f"Piece: {piece}. Beside each rope: {gear}.", *match.notes])
+    lines([what_is_compared(match, system), *match.notes])
     st.subheader("Every figure")
     st.text(READING)
     names = [rope.id for rope in match.ropes]

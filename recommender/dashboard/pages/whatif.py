@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import streamlit as st
 
-from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
+from catalog_schema.units import UnitSystem
 from recommender.charts.cost_curve import cost_chart, cost_rows
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture, setup_drawn
+from recommender.dashboard.piece_sliders import piece_sliders
 from recommender.dashboard.reason_rows import ADDS, job_rows, step_rows
 from recommender.dashboard.shown import lines, plain, shortfall
 from recommender.dashboard.solving import Answer, answer_to, digest_of
@@ -22,7 +23,7 @@ from recommender.dashboard.what_if_rows import (
     load_rows,
 )
 from recommender.explain.answers import Answer as Told
-from recommender.explain.changed_job import JobChange, changed_job, differences
+from recommender.explain.changed_job import changed_job, differences
 from recommender.kit.result import Assignment, KitResult
 from recommender.report.reasons_text import unfinished
 from recommender.work.plan import Plan
@@ -30,9 +31,6 @@ from recommender.work.tables import JobType
 
 WORK = "work"
 """The table that a change is put into."""
-LOWEST_HEIGHT, HIGHEST_HEIGHT = 1.5, 40.0
-MOST_SLACK, MOST_RUN = 2.0, 5.0
-"""Ends of the sliders, further out where the job type itself lies there. [m]"""
 
 
 def show() -> None:
@@ -69,7 +67,7 @@ def _try_out(plan: Plan, now: KitResult, system: UnitSystem) -> None:
         key="what_if_job",
     )
     job = plan.jobs[place]
-    change = _sliders(job, f"{place}_{digest_of(plan)[:12]}", system)
+    change = piece_sliders(job, f"{place}_{digest_of(plan)[:12]}", system)
     other = asked.tried(lambda: changed_job(job, change))
     if other is None:
         return
@@ -92,35 +90,6 @@ def _try_out(plan: Plan, now: KitResult, system: UnitSystem) -> None:
     setup = _assignment(then.result, job.job)
     if setup is not None:
         setup_drawn(setup, then.plan, system)
-
-
-def _sliders(job: JobType, key: str, system: UnitSystem) -> JobChange:
-    """What the sliders say; a slider that was not moved leaves the value exactly as it is."""
-
-    def percent(label: str, name: str) -> float:
-        return st.slider(label, 50, 150, 100, 5, format="%d %%", key=f"{name}_{key}") / 100
-
-    def metres(label: str, name: str, low: float, high: float) -> float | None:
-        planned: float = getattr(job, name)
-        unit = unit_of("length", system)
-        start, bottom, top = (
-            round(from_si(one, unit, "length"), 1) for one in (planned, low, max(high, planned))
-        )
-        chosen = st.slider(f"{label} [{unit_label(unit)}]", min(bottom, start), max(top, start), start, 0.1,
-                           format="%.1f", key=f"{name}_{key}_{system}")  # fmt: skip
-        return None if chosen == start else to_si(chosen, unit, "length")
-
-    left, right = st.columns(2)
-    with left:
-        length = percent("Length of the pieces, of what is planned", "length")
-        diameter = percent("Thickness of the pieces, of what is planned", "diameter")
-        height = metres("Height of the redirect", "rigging_height", LOWEST_HEIGHT, HIGHEST_HEIGHT)
-    with right:
-        slack = metres("Slack when the piece comes off", "slack", 0.0, MOST_SLACK)
-        run = None
-        if job.technique == "catch":
-            run = metres("Line let run by the brake, 0 = locked", "run", 0.0, MOST_RUN)
-    return JobChange(length, diameter, slack, run, height)
 
 
 def _compared(now: KitResult, then: KitResult, job: str, system: UnitSystem) -> None:
