@@ -6,6 +6,7 @@ Everything can be read in black and white: greys mark, figures tell.
 from __future__ import annotations
 
 import datetime
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
@@ -63,6 +64,9 @@ LOOK: tuple[tuple[Any, ...], ...] = (
 """How every table looks: rules below its rows, a pale band behind its headings."""
 
 Story = list[Any]
+
+LONGEST_HEAD = 400
+"""Letters of a title that can stand in the head of a page, at most."""
 
 
 @dataclass(frozen=True)
@@ -154,10 +158,11 @@ def _head_and_foot(canvas: Any, paper: Paper, page: int, pages: int) -> None:
 
 def _cut(text: str, room: float) -> str:
     """As much of a text as fits into a line of the head."""
-    shown = printable(text)
-    while len(shown) > 1 and pdfmetrics.stringWidth(shown, REGULAR, 7.6) > room:
-        shown = shown[:-1]
-    return shown
+    shown = printable(text, LONGEST_HEAD)
+    fits = bisect_right(
+        range(1, len(shown) + 1), room, key=lambda end: pdfmetrics.stringWidth(shown[:end], REGULAR, 7.6)
+    )
+    return shown[:fits]
 
 
 def paragraph(text: str, style: ParagraphStyle = TEXT) -> Paragraph:
