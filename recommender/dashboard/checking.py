@@ -63,6 +63,8 @@ class Checked:
     catalogue : Catalogue or None
     register : Register or None
         None if it has a problem, or there is no catalogue.
+    owned : tuple of OwnedGear
+        Sound rows of the plain list, whether or not it counts.
     """
 
     plan: Plan | None
@@ -75,6 +77,7 @@ class Checked:
     catalogue: Catalogue | None = None
     policy: Policy | None = None
     register: Register | None = None
+    owned: tuple[OwnedGear, ...] = ()
 
     def of(self, *sheets: Sheet) -> tuple[Problem, ...]:
         """Problems and remarks of some tables."""
@@ -106,7 +109,7 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
     jobs, of_work = know.of("work", to_check.work, rows("work"), system)
     trees, made, of_trees = know.of("trees", to_check.trees, rows("trees"), jobs, system)
     policy, of_policy = know.of("policy", _policy, parts.policy)
-    owned, of_owned = know.of("owned", to_check.owned, rows("owned"), catalogue, system)
+    listed, of_owned = know.of("owned", to_check.owned, rows("owned"), catalogue, system)
     register, of_register = know.of(
         "register", to_check.register, rows("register"), rows("inspections"), catalogue, system, today
     )
@@ -129,7 +132,7 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
         if register is not None and register.items:
             owned, register_notes = register.owned_gear(policy, today)
         else:
-            owned, register_notes = _known(owned, catalogue), ()
+            owned, register_notes = _known(listed, catalogue), ()
         settings = parts.settings.model_copy(update={"units": system})
         granted = taken_for_granted(
             is_owned_told=bool(rows("owned") or rows("register")),
@@ -145,7 +148,9 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
         )
         known_work = _with_known_names(season_work, seasons, every)
         plan = Plan(Path(), settings, every, catalogue, owned, policy, notes, seasons, known_work)
-    return Checked(plan, problems, remarks, tuple(missing), jobs, made, trees, catalogue, policy, register)
+    return Checked(
+        plan, problems, remarks, tuple(missing), jobs, made, trees, catalogue, policy, register, listed
+    )
 
 
 @dataclass(frozen=True)
@@ -184,10 +189,12 @@ class _Filled:
     def register(
         self, _: object, __: object, catalogue: Catalogue | None, ___: object, today: date
     ) -> tuple[Register | None, Found]:
-        items, inspections, found = register_from_rows(
-            self._rows("register"), self._rows("inspections"), catalogue, today
-        )
-        return _register(items, inspections, catalogue, found), found
+        rows = self._rows("register")
+        items, inspections, found = register_from_rows(rows, self._rows("inspections"), catalogue, today)
+        unsound = {_id_at(rows, one.line) for one in found if _is_unfilled(one)}
+        return _register(
+            (one for one in items if one.id not in unsound), inspections, catalogue, found
+        ), found
 
     def seasons(
         self, _: object, __: object, jobs: Sequence[JobType], ___: object
@@ -210,9 +217,26 @@ def _policy(changes: Mapping[str, Any]) -> tuple[Policy, Found]:
     return changed_policy(changes, file="policy")
 
 
+def _id_at(rows: Sequence[Mapping[str, Any]], line: int) -> str:
+    """The id in a row as it is written, by its number in a file; empty for none."""
+    return str(rows[line - 2].get("id") or "") if 2 <= line < len(rows) + 2 else ""
+
+
 def _is_remark(problem: Problem) -> bool:
-    """Owned gear that the catalogue does not list, and work of a season that is gone, hold nothing else up."""
-    return problem.code is ProblemCode.ID_UNKNOWN and problem.file in ("owned", "register", "season_work")
+    """Owned gear that the catalogue does not list, a piece of which not all is known, and work of a season that is
+    gone hold nothing else up.
+    """
+    is_unlisted = problem.code is ProblemCode.ID_UNKNOWN and problem.file in (
+        "owned",
+        "register",
+        "season_work",
+    )
+    return is_unlisted or _is_unfilled(problem)
+
+
+def _is_unfilled(problem: Problem) -> bool:
+    """A row of the register in which something is missing or does not fit: it alone is left out."""
+    return problem.file == "register" and problem.code in (ProblemCode.VALUE_MISSING, ProblemCode.CONFLICT)
 
 
 def _known(owned: Iterable[OwnedGear], catalogue: Catalogue) -> tuple[OwnedGear, ...]:
@@ -233,7 +257,10 @@ def _left_out(remarks: Iterable[Problem]) -> Iterable[str]:
     for one in remarks:
         if one.file != "register":  # the register tells of it by itself
             lost.setdefault(one.file, {})[one.value] = None
+        elif _is_unfilled(one):
+            lost.setdefault("register", {})[f"row {one.line}"] = None
     said = {
+        "register": "Pieces of the register that are not filled in are not counted on",
         "owned": "Owned gear that the catalogue does not list is not counted on",
         "season_work": "Pieces by season are not counted for what the plan does not have",
     }

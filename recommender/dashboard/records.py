@@ -6,7 +6,8 @@ problem by whoever checks the rows: nothing that was typed or handed in is lost.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import inf, nextafter
 from typing import Any
@@ -18,6 +19,7 @@ from catalog_schema.numbers import POINT, Marks
 from catalog_schema.rows import value_of
 from catalog_schema.units import UnitSystem, from_si, to_si, unit_of
 from catalog_schema.writing import example_row
+from recommender.dashboard.rounding import as_before, in_grid, is_in_fractions
 from recommender.dashboard.sheets import Sheet
 from recommender.store import Record, Rows, records_of
 from recommender.work.register import read_day
@@ -27,27 +29,28 @@ Delta = Mapping[str, Any]
 
 DIGITS, EVERY_DIGIT = 12, 17
 NUMBERS = ("number", "whole")
+_COUNTED = re.compile(r"(.*?)(\d*)", re.DOTALL)
 
 
 def shown_rows(sheet: Sheet, records: Sequence[Record], system: UnitSystem) -> list[dict[str, Any]]:
-    """The rows in the user's units, each cell under its heading.
+    """The rows as a grid shows them in the user's units, each cell under its heading.
 
     >>> from recommender.dashboard.sheets import SHEETS
     >>> shown_rows(SHEETS["work"], [{"job": "tops", "diameter": 0.25}], "metric")[0]["diameter [cm]"]
     25.0
     """
-    return _in_words(sheet, records, system, DIGITS)
+    return _in_words(sheet, records, system, in_grid)
 
 
 def _in_words(
-    sheet: Sheet, records: Sequence[Record], system: UnitSystem, digits: int
+    sheet: Sheet,
+    records: Sequence[Record],
+    system: UnitSystem,
+    shown: Callable[[Any, Column, UnitSystem], Any],
 ) -> list[dict[str, Any]]:
     headings = sheet.headings(system)
     return [
-        {
-            text: shown_cell(record.get(name), sheet.columns[name], system, digits)
-            for name, text in headings.items()
-        }
+        {text: shown(record.get(name), sheet.columns[name], system) for name, text in headings.items()}
         for record in records
     ]
 
@@ -56,7 +59,7 @@ def rows_to_check(sheet: Sheet, records: Sequence[Record], system: UnitSystem) -
     """The rows as they are checked; a row in which nothing was written yet is blank, and keeps its place."""
     return [
         row if is_begun(sheet, record) else dict.fromkeys(row)
-        for record, row in zip(records, _in_words(sheet, records, system, EVERY_DIGIT), strict=True)
+        for record, row in zip(records, _in_words(sheet, records, system, _in_full), strict=True)
     ]
 
 
@@ -67,13 +70,18 @@ def is_begun(sheet: Sheet, record: Record) -> bool:
     )
 
 
-def text_columns(sheet: Sheet, records: Sequence[Record]) -> frozenset[str]:
-    """Columns of numbers or days in which a cell is a text that could not be read, so that all are shown as text."""
+def text_columns(sheet: Sheet, records: Sequence[Record], system: UnitSystem) -> frozenset[str]:
+    """Columns that are shown as text: fractions of an inch, and those with a cell that could not be read."""
     return frozenset(
         name
         for name, column in sheet.columns.items()
-        if column.sort in (*NUMBERS, "date", "yes_no")
-        and any(_is_unread(record[name], column) for record in records if record.get(name) not in (None, ""))
+        if is_in_fractions(column, system)
+        or (
+            column.sort in (*NUMBERS, "date", "yes_no")
+            and any(
+                _is_unread(record[name], column) for record in records if record.get(name) not in (None, "")
+            )
+        )
     )
 
 
@@ -116,7 +124,10 @@ def edited(sheet: Sheet, records: Sequence[Record], delta: Delta, system: UnitSy
     """
     rows = [dict(record) for record in records]
     for place, cells in delta.get("edited_rows", {}).items():
-        rows[int(place)].update(_stored_cells(sheet, cells, system))
+        row = rows[int(place)]
+        typed = {split_heading(text)[0]: cell for text, cell in cells.items()}
+        for name, cell in _stored_cells(sheet, cells, system).items():
+            row[name] = as_before(row.get(name), typed[name], cell, sheet.columns[name], system)
     gone = set(delta.get("deleted_rows", ()))
     kept = [row for place, row in enumerate(rows) if place not in gone]
     added = [
@@ -131,7 +142,7 @@ def change_in_words(sheet: Sheet, records: Sequence[Record], delta: Delta) -> st
     said = []
     for place, cells in delta.get("edited_rows", {}).items():
         row = records[int(place)]
-        name = str(row.get(sheet.key) or f"row {int(place) + 1}")
+        name = str(row.get(sheet.key) or f"row {int(place) + 2}")
         said.append(f"{name}: {', '.join(split_heading(text)[0].replace('_', ' ') for text in cells)}")
     for key, manner in (("added_rows", "added"), ("deleted_rows", "taken out")):
         count = len(delta.get(key, ()))
@@ -160,12 +171,31 @@ def with_example(sheet: Sheet, records: Sequence[Record], **own: object) -> Rows
     **own
         Cells of the new row, in SI, that go before the examples.
     """
-    taken = {str(record.get(sheet.key) or "").casefold() for record in records}
     example = str(own.get(sheet.key) or example_of(sheet.model.model_fields[sheet.key]))
-    names = (example if number == 1 else f"{example} {number}" for number in range(1, len(records) + 2))
-    name = next(name for name in names if name.casefold() not in taken)
+    name = next_name(example, [str(record.get(sheet.key) or "") for record in records])
     named = {sheet.key: name} if sheet.names_itself else {}
     return (*records, *records_of([example_row(sheet.model, **{**own, **named})]))
+
+
+def next_name(example: str, taken: Sequence[str]) -> str:
+    """The name, or one like it that is not taken: counted up where it ends in a number, else with a number behind it.
+
+    >>> next_name("R-001", ["R-001", "R-016"]), next_name("tops", ["Tops"]), next_name("tops", [])
+    ('R-017', 'tops 2', 'tops')
+    """
+    used = {name.casefold() for name in taken}
+    if example.casefold() not in used:
+        return example
+    start, number = _COUNTED.fullmatch(example).groups()  # type: ignore[union-attr]
+    if not number:
+        return next(
+            f"{start} {count}"
+            for count in range(2, len(used) + 3)
+            if f"{start} {count}".casefold() not in used
+        )
+    alike = (found.groups() for name in used if (found := _COUNTED.fullmatch(name)) and found[2])
+    last = max(int(counted) for begun, counted in alike if begun == start.casefold())
+    return f"{start}{last + 1:0{len(number)}d}"
 
 
 def read_cell(cell: Cell, column: Column, unit: str, marks: Marks = POINT) -> Any:
@@ -190,12 +220,16 @@ def _as_kept(value: object, column: Column) -> object:
 
 
 def shown_cell(value: Any, column: Column, system: UnitSystem, digits: int = DIGITS) -> Any:
-    """A cell in the user's units; a list as the text that would be read as it."""
+    """A cell in the user's units with all digits that matter; a list as the text that would be read as it."""
     if isinstance(value, list):
         return "; ".join(f"{_in_units(one, column, system, digits):.{digits}g}" for one in value)
     if isinstance(value, bool) or not isinstance(value, int | float) or column.kind is None:
         return value
     return _in_units(value, column, system, digits)
+
+
+def _in_full(value: Any, column: Column, system: UnitSystem) -> Any:
+    return shown_cell(value, column, system, EVERY_DIGIT)
 
 
 def _in_units(value: float, column: Column, system: UnitSystem, digits: int) -> float:

@@ -6,7 +6,9 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any, Literal
 
+from catalog_schema.catalogue import Catalogue
 from catalog_schema.units import from_si
+from recommender.dashboard.records import next_name
 from recommender.ratings.settings import Policy
 from recommender.store import Record, Rows, records_of
 from recommender.work.inspections import Due, Register
@@ -15,13 +17,14 @@ from recommender.work.tables import OwnedGear
 
 Result = Literal["passed", "failed"]
 
+FIRST_NUMBER = "R-001"
 SOON = 30
 """Days before an inspection from which it is told as due soon."""
 
 
-def dues(register: Register, today: date) -> list[Due]:
+def dues(register: Register, policy: Policy, today: date) -> list[Due]:
     """The next inspection of every piece in use, the first of them first."""
-    return [*register.overdue(today), *register.due_within(today, days=100_000)]
+    return [*register.overdue(policy, today), *register.due_within(policy, today, days=100_000)]
 
 
 def standing(due: date, today: date) -> str:
@@ -39,21 +42,49 @@ def standing(due: date, today: date) -> str:
 
 
 def retirement_rows(register: Register, policy: Policy, today: date) -> list[dict[str, Any]]:
-    """Every piece with the day on which it retires by its age, or why it is out of use already."""
-    gone = {one.item.id: str(one) for one in register.retired(policy, today)}
-    rows = []
-    for item in register.items:
-        by_age = register.retires_on(item, policy)
-        rows.append(
-            {
-                "Piece": item.id,
-                "Item": item.item,
-                "In use": "no" if item.id in gone else "yes",
-                "Why not, or until when": gone.get(item.id)
-                or (f"until {by_age.isoformat()}" if by_age else "no limit of age; by its inspections"),
-            }
-        )
-    return rows
+    """Every piece with whether it is planned with, why not, and the day on which it retires by its age."""
+    reasons = register.left_out(policy, today)
+    return [
+        {
+            "Piece": item.id,
+            "Item": item.item,
+            "Planned with": f"no: {reasons[item.id]}" if item.id in reasons else "yes",
+            "Retires": _retires(register, item, policy),
+        }
+        for item in register.items
+    ]
+
+
+def _retires(register: Register, item: RegisterItem, policy: Policy) -> str:
+    if not register.table_of(item):
+        return "not known: the catalogue does not list the item"
+    by_age = register.retires_on(item, policy)
+    return by_age.isoformat() if by_age else "no limit of age; by its inspections"
+
+
+def blank_piece(records: Sequence[Record], inspections: Sequence[Record]) -> Record:
+    """A row of a piece of which nothing is known yet but its number: one that no piece has or had.
+
+    >>> blank_piece([{"id": "K-07"}], [{"piece": "K-09"}])
+    {'id': 'K-10'}
+    """
+    own = [str(record.get("id") or "") for record in records]
+    taken = [*own, *(str(record.get("piece") or "") for record in inspections)]
+    return {"id": next_name(next((one for one in reversed(own) if one[-1:].isdigit()), FIRST_NUMBER), taken)}
+
+
+def item_picks(catalogue: Catalogue) -> dict[str, str]:
+    """Every item that may be owned, by its id, with its name."""
+    lengths = {one.id: one.rope.name for one in catalogue.rope_lengths}
+    return {
+        id: f"{id}: {name}"
+        for rows in catalogue.tables().values()
+        for row in rows
+        for id, name in {
+            row.id: row.name,
+            **{one: name for one, name in lengths.items() if one.startswith(f"{row.id}/")},
+        }.items()
+    }
 
 
 def with_inspections(records: Sequence[Record], pieces: Iterable[str], day: date, result: Result) -> Rows:
@@ -61,7 +92,7 @@ def with_inspections(records: Sequence[Record], pieces: Iterable[str], day: date
     return (*records, *records_of(Inspection(piece=piece, day=day, result=result) for piece in pieces))
 
 
-def registered(owned: Iterable[OwnedGear], today: date) -> Rows:
+def registered(owned: Iterable[OwnedGear], today: date) -> tuple[RegisterItem, ...]:
     """A register of gear that was listed without dates: a row a piece, first used as long ago as its age says.
 
     Days of first use are rounded to the earlier month, so that no piece is taken as younger than it was stated.
@@ -81,4 +112,19 @@ def registered(owned: Iterable[OwnedGear], today: date) -> Rows:
                     note=one.note,
                 )
             )
-    return records_of(items)
+    return tuple(items)
+
+
+def preview_rows(register: Register, policy: Policy, today: date) -> list[dict[str, Any]]:
+    """The pieces of a register that could be made, with what would become of each."""
+    reasons = register.left_out(policy, today)
+    return [
+        {
+            "Piece": item.id,
+            "Item": item.item,
+            "First used": item.start.isoformat(),
+            "Condition": item.condition or "",
+            "Would be planned with": f"no: {reasons[item.id]}" if item.id in reasons else "yes",
+        }
+        for item in register.items
+    ]

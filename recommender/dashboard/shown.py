@@ -78,10 +78,10 @@ def file_problems(problems: Sequence[Problem]) -> None:
 
 
 def row_problem(problem: Problem, names: Sequence[str]) -> None:
-    """A problem of a table that is edited: the row by number and name, then what is wrong and what to do."""
+    """A problem of a table that is edited: the row by its number in a file and name, what is wrong and what to do."""
     place = problem.line - 2
     name = names[place] if 0 <= place < len(names) else ""
-    row = f"Row {place + 1}{f', {name}' if name else ''}" if problem.line else "Whole table"
+    row = f"Row {problem.line}{f', {name}' if name else ''}" if problem.line else "Whole table"
     column = f" - {headline(problem.column)}" if problem.column else ""
     found = f" (found '{problem.value[:60]}')" if problem.value else ""
     with st.container(border=True, gap="xxsmall"):

@@ -10,6 +10,7 @@ from typing import Any, cast
 
 import streamlit as st
 
+from catalog_schema.problems import ProblemCode
 from catalog_schema.units import UnitSystem
 from recommender.dashboard import draft as drafts
 from recommender.dashboard import keeping, records
@@ -23,6 +24,8 @@ from recommender.store import PlanParts, Record, Rows, StoreError
 FIRST_PLAN = "new_owner"
 DEMO_PLANS = (FIRST_PLAN, "company", "training_ground")
 EMPTY = "empty"
+FIRST_ROW = 2
+"""The number of the first row below the header of a file: rows have the same number everywhere."""
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
 
 
@@ -35,6 +38,8 @@ class Editor:
     columns: tuple[str, ...]
     key: str
     """Name of the editor in the session; another one makes it start afresh."""
+    faults: frozenset[tuple[int, str]] = frozenset()
+    """Row (as in a file) and column of what is marked in it."""
 
 
 def open_session() -> None:
@@ -232,6 +237,8 @@ def redo() -> None:
 def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
     """What the editor of a table is given: the same as before, or the rows as they are now if it starts afresh.
 
+    It starts afresh also when something else than before is wrong, so that the right cells are marked.
+
     Parameters
     ----------
     name : str
@@ -243,16 +250,25 @@ def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
     """
     editors = _editors()
     place = f"{name} {view}"
-    given = editors.get(place)
-    if given is None or given.key not in st.session_state:
+    given, sheet = editors.get(place), SHEETS[name]
+    if given is None or given.key not in st.session_state or given.faults != _faults(sheet, len(given.rows)):
         count = st.session_state.get("editors_made", 0) + 1
         st.session_state["editors_made"] = count
-        sheet, rows = SHEETS[name], draft().rows(name)
+        rows = draft().rows(name)
         if st.session_state.get(every_column(name)):
             columns = tuple(sheet.columns)
         shown = tuple(columns) or records.used_columns(sheet, rows)
-        given = editors[place] = Editor(sheet, rows, shown, f"editor_{count}")
+        given = editors[place] = Editor(sheet, rows, shown, f"editor_{count}", _faults(sheet, len(rows)))
     return given
+
+
+def _faults(sheet: Sheet, rows: int) -> frozenset[tuple[int, str]]:
+    """What is marked in an editor that was given some rows: faults that stand there, no cells still to be filled."""
+    return frozenset(
+        (one.line, one.column)
+        for one in checked().of(sheet)
+        if 0 < one.line < rows + FIRST_ROW and one.code is not ProblemCode.VALUE_MISSING
+    )
 
 
 def every_column(name: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -12,10 +12,13 @@ from catalog_schema.columns import Column
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import headline
 from recommender.dashboard import records, state
+from recommender.dashboard.rounding import as_texts
 from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import row_problem
-from recommender.dashboard.state import Editor
+from recommender.dashboard.state import FIRST_ROW, Editor
 
+ROW, MARK = "Row", "\u26a0"
+"""The column of row numbers, and the mark of what is faulty."""
 DTYPES = {"number": "float64", "whole": "float64", "yes_no": "boolean"}
 MOST_PROBLEMS = 30
 """Shown at once; the others follow as these are put right."""
@@ -23,7 +26,14 @@ SCROLLED = 6
 """From so many problems on, their list is scrolled by itself."""
 
 
-def edit_table(name: str, *, view: str = "", columns: Sequence[str] = (), switch: bool = True) -> None:
+def edit_table(
+    name: str,
+    *,
+    view: str = "",
+    columns: Sequence[str] = (),
+    switch: bool = True,
+    picks: Mapping[str, Mapping[str, str]] | None = None,
+) -> None:
     """The editor of a table; every change of a cell is taken and saved at once.
 
     Parameters
@@ -36,6 +46,8 @@ def edit_table(name: str, *, view: str = "", columns: Sequence[str] = (), switch
         What it shows; those that are needed or used without it.
     switch : bool, optional
         Whether all columns can be shown.
+    picks : mapping, optional
+        Columns whose cells are chosen: what may stand there, with the words that it is offered in.
     """
     if switch:
         st.toggle(
@@ -44,17 +56,18 @@ def edit_table(name: str, *, view: str = "", columns: Sequence[str] = (), switch
         )  # fmt: skip
     given, system = state.editor(name, view=view, columns=columns), state.system()
     headings = given.sheet.headings(system)
-    as_text = records.text_columns(given.sheet, given.rows)
+    as_text = records.text_columns(given.sheet, given.rows, system)
+    settings = {
+        headings[one]: _settings(given, column, headings[one], as_text, (picks or {}).get(one))
+        for one, column in given.sheet.columns.items()
+    }
     st.data_editor(
         _frame_of(given, system, as_text),
         key=given.key,
         num_rows="dynamic",
         hide_index=True,
-        column_order=[headings[one] for one in given.columns],
-        column_config={
-            headings[one]: _settings(given, column, headings[one], as_text)
-            for one, column in given.sheet.columns.items()
-        },
+        column_order=[ROW, *(headings[one] for one in given.columns)],
+        column_config={ROW: _row_numbers(), **settings},
         on_change=state.take_edit,
         args=(given,),
         height="content" if len(given.rows) < 16 else 560,
@@ -78,14 +91,23 @@ def table_problems(name: str) -> None:
             st.caption(f"And {len(found) - MOST_PROBLEMS} more.")
 
 
+def _row_numbers() -> Any:
+    about = "As in a file, whose header is row 1. A row that has to be put right is marked."
+    return st.column_config.TextColumn(ROW, help=about, disabled=True, pinned=True, width="small")
+
+
 def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.DataFrame:
     """The rows as a frame in which each column has the type of its cells, even where all are blank."""
     shown = records.shown_rows(given.sheet, given.rows, system)
-    series = {}
+    faulty = {line for line, _ in given.faults}
+    numbers = range(FIRST_ROW, FIRST_ROW + len(shown))
+    series = {
+        ROW: pd.Series([f"{MARK} {one}" if one in faulty else f"{one}" for one in numbers], dtype="object")
+    }
     for name, text in given.sheet.headings(system).items():
         sort, cells = given.sheet.columns[name].sort, [row[text] for row in shown]
         if name in as_text:
-            series[text] = pd.Series([_as_text(cell) for cell in cells], dtype="object")
+            series[text] = pd.Series(as_texts(cells), dtype="object")
         elif sort == "date":
             series[text] = pd.Series([records.day_of(cell) for cell in cells], dtype="object")
         else:
@@ -93,15 +115,22 @@ def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.
     return pd.DataFrame(series)
 
 
-def _as_text(cell: Any) -> str | None:
-    return None if cell is None else f"{cell:.12g}" if isinstance(cell, float) else str(cell)
-
-
-def _settings(given: Editor, column: Column, text: str, as_text: frozenset[str]) -> Any:
-    """The editor's settings of a declared column."""
+def _settings(
+    given: Editor, column: Column, text: str, as_text: frozenset[str], picks: Mapping[str, str] | None
+) -> Any:
+    """The editor's settings of a declared column; one with a faulty cell is marked."""
     label, default = headline(text), given.sheet.defaults[column.name]
+    if any(name == column.name for _, name in given.faults):
+        label = f"{MARK} {label}"
     about = given.sheet.model.model_fields[column.name].description
     is_key = column.name == given.sheet.key
+    if picks is not None:
+        strange = {str(row[column.name]) for row in given.rows if row.get(column.name)} - picks.keys()
+        words = {**picks, **{one: f"{one}: not known" for one in sorted(strange)}}
+        return st.column_config.SelectboxColumn(
+            label, help=about, options=list(words), format_func=lambda one: words[str(one)], pinned=is_key or None,
+            width="large" if is_key else "medium",
+        )  # fmt: skip
     if column.choices:
         written = {row.get(column.name) for row in given.rows} - {None, *column.choices}
         options = [*column.choices, *sorted(map(str, written))]

@@ -43,8 +43,9 @@ class Interval:
     note: str = ""
 
     def __str__(self) -> str:
-        where = ", ".join(part for part in (cite(self.source), self.place) if part)
-        return f"every {self.months} months ({where})" if self.months != 1 else f"every month ({where})"
+        how_often = f"every {self.months} months" if self.months != 1 else "every month"
+        where = " of ".join(part for part in (self.place, cite(self.source)) if part)
+        return f"{how_often} ({'; '.join(part for part in (where, self.note) if part)})"
 
 
 Intervals = Mapping[tuple[str, Service], Interval]
@@ -83,6 +84,8 @@ class Retirement:
     item: RegisterItem
     since: date | None
     reason: str
+    may_pass: bool = False
+    """Whether a passed inspection brings it back: only where one that failed is all that keeps it out."""
 
     def __str__(self) -> str:
         return f"{self.reason} ({self.since.isoformat()})" if self.since else self.reason
@@ -129,12 +132,12 @@ class Register:
             rule = f"own interval of {months} months{longer}"
         return Due(item, months_after(last.day if last else item.start, months), last, rule)
 
-    def overdue(self, today: date) -> tuple[Due, ...]:
+    def overdue(self, policy: Policy, today: date) -> tuple[Due, ...]:
         """Inspections whose day has passed, the longest overdue first; of pieces that are in use."""
-        return tuple(due for due in self._dues(today) if due.due < today)
+        return tuple(due for due in self._dues(policy, today) if due.due < today)
 
-    def due_within(self, today: date, days: int) -> tuple[Due, ...]:
-        """Inspections of the next days, today included, the first of them first.
+    def due_within(self, policy: Policy, today: date, days: int) -> tuple[Due, ...]:
+        """Inspections of the next days, today included, the first of them first; of pieces that are in use.
 
         Raises
         ------
@@ -143,10 +146,10 @@ class Register:
         """
         if days < 0:
             raise ValueError(f"days must be 0 or more, not {days!r}")
-        return tuple(due for due in self._dues(today) if 0 <= (due.due - today).days <= days)
+        return tuple(due for due in self._dues(policy, today) if 0 <= (due.due - today).days <= days)
 
-    def _dues(self, today: date) -> list[Due]:
-        dues = [self.next_due(item) for item in self.items if self._set_aside(item, today) is None]
+    def _dues(self, policy: Policy, today: date) -> list[Due]:
+        dues = [self.next_due(item) for item in self.items if self._retirement(item, policy, today) is None]
         return sorted(dues, key=lambda due: (due.due, due.item.id))
 
     def retires_on(self, item: RegisterItem, policy: Policy) -> date | None:
@@ -162,30 +165,41 @@ class Register:
         found = (self._retirement(item, policy, today) for item in self.items)
         return tuple(one for one in found if one is not None)
 
-    def _set_aside(self, item: RegisterItem, today: date) -> Retirement | None:
-        """Whether a person took the piece out of use."""
-        last = self._last.get(item.id)
+    def _retirement(self, item: RegisterItem, policy: Policy, today: date) -> Retirement | None:
+        """Why a piece is out of use: what no inspection can undo first."""
         if item.retired_on is not None and item.retired_on <= today:
             return Retirement(item, item.retired_on, "taken out of use")
-        if last is not None and last.result == "failed":
-            return Retirement(item, last.day, "failed its last inspection")
-        return None
-
-    def _retirement(self, item: RegisterItem, policy: Policy, today: date) -> Retirement | None:
-        aside, by_age = self._set_aside(item, today), self.retires_on(item, policy)
-        if aside is not None:
-            return aside
-        textile = self.table_of(item) in TEXTILES
-        reason = retired(textile, from_si(_age(item, today), "yr", "age"), item.condition, policy)
+        by_age = self.retires_on(item, policy)
         if by_age is not None and by_age <= today:
             limit = policy.retirement.textile_years
-            said = f"textiles retire {limit:g} years after first use, {MADE_LIMIT.value:g} after their making"
+            said = f"too old: textiles retire {limit:g} years after first use, {MADE_LIMIT.value:g} after their making"
             return Retirement(item, by_age, said)
-        return Retirement(item, None, reason) if reason else None
+        textile = self.table_of(item) in TEXTILES
+        reason = retired(textile, from_si(_age(item, today), "yr", "age"), item.condition or "sound", policy)
+        if reason:
+            return Retirement(item, None, reason)
+        last = self._last.get(item.id)
+        if last is not None and last.result == "failed":
+            return Retirement(item, last.day, "failed its last inspection", may_pass=True)
+        return None
 
-    def owned_gear(
-        self, policy: Policy, today: date, *, with_overdue: bool = False
-    ) -> tuple[tuple[OwnedGear, ...], tuple[str, ...]]:
+    def left_out(self, policy: Policy, today: date) -> dict[str, str]:
+        """Why pieces may not be planned with, by their ids; those that may be are not in it."""
+        gone = {one.item.id: str(one) for one in self.retired(policy, today)}
+        late = {due.item.id: due.due.isoformat() for due in self.overdue(policy, today)}
+        reasons: dict[str, str] = {}
+        for item in self.items:
+            if item.id in gone:
+                reasons[item.id] = gone[item.id]
+            elif not self.table_of(item):
+                reasons[item.id] = "the catalogue does not list it"
+            elif item.condition is None:
+                reasons[item.id] = "its condition is not written down"
+            elif item.id in late:
+                reasons[item.id] = f"its inspection was due on {late[item.id]}"
+        return reasons
+
+    def owned_gear(self, policy: Policy, today: date) -> tuple[tuple[OwnedGear, ...], tuple[str, ...]]:
         """What a kit may be planned with, as owned gear with its age, and notes on what is left out and why.
 
         Parameters
@@ -193,8 +207,6 @@ class Register:
         policy : Policy
             Says when textiles retire.
         today : date
-        with_overdue : bool
-            Count on pieces whose inspection is overdue as if they had passed it; a note says so.
 
         Returns
         -------
@@ -207,29 +219,20 @@ class Register:
         ValueError
             If a piece was first used after ``today``.
         """
-        gone = {one.item.id: str(one) for one in self.retired(policy, today)}
-        late = {due.item.id: due.due.isoformat() for due in self.overdue(today)}
+        reasons = self.left_out(policy, today)
         owned: dict[tuple[str, float | None, float, str], int] = {}
-        notes = []
         for item in self.items:
-            if item.id in gone:
-                notes.append(f"{item.id} ({item.item}) is left out: {gone[item.id]}.")
-                continue
-            if not self.table_of(item):
-                notes.append(f"{item.id} ({item.item}) is left out: the catalogue does not list it.")
-                continue
-            if item.id in late:
-                manner = "counted on although" if with_overdue else "left out:"
-                notes.append(
-                    f"{item.id} ({item.item}) is {manner} its inspection was due on {late[item.id]}."
-                )
-                if not with_overdue:
-                    continue
-            alike = (item.item, item.length, _age(item, today), item.condition)
-            owned[alike] = owned.get(alike, 0) + item.count
+            if item.id not in reasons:
+                alike = (item.item, item.length, _age(item, today), item.condition or "")
+                owned[alike] = owned.get(alike, 0) + item.count
         rows = (
             OwnedGear(item=name, count=count, length=length, age=age, condition=condition)  # type: ignore[arg-type]
             for (name, length, age, condition), count in owned.items()
+        )
+        notes = (
+            f"{item.id} ({item.item}) is left out: {reasons[item.id]}."
+            for item in self.items
+            if item.id in reasons
         )
         return tuple(rows), tuple(notes)
 

@@ -70,8 +70,10 @@ class RegisterItem(Row):
     first_use: Day | None = column(
         "Day of first use, by anybody; empty = as purchased, else as made", example="2026-03-31", default=None
     )
-    condition: Annotated[Literal["new", "sound", "worn"], Word] = column(
-        "new, sound (used but sound) or worn (not used for loads)", example="sound", default="sound"
+    condition: Annotated[Literal["new", "sound", "worn"], Word] | None = column(
+        "new, sound (used but sound) or worn (not used for loads); empty = not planned with",
+        example="sound",
+        default=None,
     )
     service: Annotated[Service, Word] = column(
         "How it is used: normal; severe (heavy, dirty, every day); loler (thorough examinations by the UK rule)",

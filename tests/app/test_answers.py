@@ -218,7 +218,7 @@ def test_budgets_are_edited_where_they_are_used(screen):
     page.press("A change").press("Plan the seasons")
     assert page.figure("To buy in all") and page.app.session_state["checked"].remarks == ()
     page.type("seasons", 0, budget=-1.0)
-    assert f"Row 1, {names[0]} - Budget" in page.text
+    assert f"Row 2, {names[0]} - Budget" in page.text
 
 
 def test_what_was_worked_out_goes_into_the_full_plan(screen):

@@ -43,7 +43,7 @@ def test_a_broken_upload_is_put_right_in_the_page(screen):
     files[0] = ("ropes.csv", files[0][1].replace(b"polyester", b"spider silk", 1), "text/csv")
     page = upload(screen("gear"), *files)
     assert "1 problem to put right in: Ropes" in page.text
-    assert f"Row 1, {CATALOGUE.ropes[0].id} - Fibre" in page.text and "spider silk" in page.text
+    assert f"Row 2, {CATALOGUE.ropes[0].id} - Fibre" in page.text and "spider silk" in page.text
     assert page.go("kit").figure("Total to buy") == total()
     page.go("gear")
     assert page.app.session_state["draft"].rows("catalogue/ropes")[0]["fibre"] == "spider silk"
@@ -89,7 +89,7 @@ def test_every_table_can_be_looked_through_and_changed(screen, name):
     page.app.toggle(key=f"change {name}").set_value(True)
     page.run().type(f"catalogue/{name}", len(rows), id="new one")
     assert len(page.app.session_state["draft"].rows(f"catalogue/{name}")) == len(rows) + 1
-    assert f"Row {len(rows) + 1}, new one" in page.text
+    assert f"Row {len(rows) + 2}, new one" in page.text
 
 
 def test_rows_are_found_by_words_kind_strength_and_price(screen):

@@ -72,7 +72,7 @@ def test_undo_and_redo_reach_back_over_a_restart_in_every_table(screen):
 def test_a_faulty_cell_is_saved_too(screen):
     page = screen("work").type("work", 0, **{"diameter [cm]": -4.0})
     again = after_a_restart(screen, page)
-    assert "Row 1, " in again.text and "-4" in again.text
+    assert "Row 2, " in again.text and "-4" in again.text
 
 
 def two_windows(screen):

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Callable
 from datetime import date
 
 import streamlit as st
 
 from recommender.dashboard import bring_in, frame, state
 from recommender.dashboard.checking import Checked
+from recommender.dashboard.listing import listing
 from recommender.dashboard.register_rows import (
     SOON,
     Result,
+    blank_piece,
     dues,
+    item_picks,
+    preview_rows,
     registered,
     retirement_rows,
     standing,
@@ -23,12 +26,14 @@ from recommender.dashboard.register_rows import (
 from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.uploads import OWNED as OWNED_TABLES
+from recommender.ratings.settings import Policy
+from recommender.store import records_of
 from recommender.work.inspections import DAILY, Due, Register
 from recommender.work.register import register_files
 
 REGISTER, INSPECTIONS, OWNED = "register", "inspections", "owned"
 FIRST_SHOWN, FEW = 8, 6
-TOGETHER = "inspected_together"
+TOGETHER, PASSED_ON = "inspected_together", "passed_on"
 ALL_DUES = "all_dues"
 RESULTS: dict[Result, str] = {"passed": ":material/check:", "failed": ":material/block:"}
 
@@ -44,29 +49,27 @@ def show() -> None:
     if checked.catalogue is None:
         st.info("The gear to choose from comes first: items here are named by their ids there.")
         frame.link("gear", "Bring in the gear")
-    has_register = bool(state.draft().rows(REGISTER))
-    if has_register and checked.register is not None:
-        _what_counts(checked, checked.register, today)
-        _due(checked.register, today)
-    _tables(has_register)
-    if has_register and checked.register is not None and checked.policy is not None:
-        st.subheader("Retirement")
-        table(retirement_rows(checked.register, checked.policy, today), first="Piece")
-    _files(checked.register)
+    register, policy = checked.register, checked.policy
+    counts = bool(state.draft().rows(REGISTER)) and (register is None or bool(register.items))
+    if register is not None and policy is not None and counts:
+        _what_counts(register, policy, today)
+        _due(register, policy, today)
+    _tables(checked, today, counts=counts)
+    if register is not None and policy is not None and counts:
+        st.subheader("What is planned with, and until when")
+        listing(retirement_rows(register, policy, today), first="Piece")
+    _files(register)
     frame.cautions()
 
 
-def _what_counts(checked: Checked, register: Register, today: date) -> None:
-    if checked.policy is None:
-        return
-    owned, notes = register.owned_gear(checked.policy, today)
+def _what_counts(register: Register, policy: Policy, today: date) -> None:
+    owned, notes = register.owned_gear(policy, today)
     pieces, counted = sum(one.count for one in register.items), sum(one.count for one in owned)
-    late = register.overdue(today)
-    soon = [one for one in register.due_within(today, SOON) if one not in late]
     with st.container(horizontal=True, gap="large"):
         st.metric("Planned with", f"{counted} of {pieces} pieces", width="content")
-        st.metric("Inspections overdue", len(late), width="content")
-        st.metric(f"Due within {SOON} days", len(soon), width="content")
+        st.metric("Inspections overdue", len(register.overdue(policy, today)), width="content")
+        st.metric(f"Due within {SOON} days", len(register.due_within(policy, today, SOON)), width="content")
+        st.metric("Out of use", len(register.retired(policy, today)), width="content")
     st.markdown("**Planning only with sound gear**")
     if not register.inspections:
         st.info("No inspection is written down yet: what should have had one by now counts as overdue.")
@@ -79,21 +82,32 @@ def _what_counts(checked: Checked, register: Register, today: date) -> None:
         st.text("Every registered piece is planned with.")
 
 
-def _due(register: Register, today: date) -> None:
+def _due(register: Register, policy: Policy, today: date) -> None:
     st.subheader("Inspections, the first due first")
     st.caption(plain("Besides: " + "; ".join(one.note for one in DAILY) + "."))
-    found = dues(register, today)
+    found = dues(register, policy, today)
     every = st.toggle("All of them", key=ALL_DUES) if len(found) > FIRST_SHOWN else True
     for one in found if every else found[:FIRST_SHOWN]:
         _one_due(one, today)
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.multiselect("Several that passed together", [one.item.id for one in found], key=TOGETHER)
-        st.button("All of these passed today", on_click=_inspected_together, args=(today,))
-    others = [item.id for item in register.items if item.id not in {one.item.id for one in found}]
-    if others:
-        piece = st.selectbox("A piece that is out of use", others, index=None, key="other_piece")
+    gone = register.retired(policy, today)
+    failed = [one.item.id for one in gone if one.may_pass]
+    _passed_together([*(one.item.id for one in found), *failed], today)
+    if failed:
+        piece = st.selectbox("A piece that failed", failed, index=None, key="other_piece")
         if piece is not None:
             _buttons(piece, today)
+    retired = [f"{one.item.id} ({one.item.item}): {one}" for one in gone if not one.may_pass]
+    if retired:
+        with st.expander(f"Retired, no inspection brings them back ({len(retired)})"):
+            lines(retired)
+
+
+def _passed_together(pieces: list[str], today: date) -> None:
+    """Several inspections of one day, written down together."""
+    with st.container(horizontal=True, vertical_alignment="bottom", key="passed_together"):
+        st.multiselect("These passed their inspection", pieces, key=TOGETHER)
+        st.date_input("on", today, max_value=today, key=PASSED_ON, width=160)
+        st.button("Write it down", icon=RESULTS["passed"], on_click=_inspected_together)
 
 
 def _one_due(one: Due, today: date) -> None:
@@ -117,48 +131,74 @@ def _buttons(piece: str, today: date) -> None:
         )  # fmt: skip
 
 
-def _tables(has_register: bool) -> None:
+def _tables(checked: Checked, today: date, *, counts: bool) -> None:
     of_register, of_inspections, of_owned = st.tabs(["Register", "Inspections", "Plain list"])
+    items = item_picks(checked.catalogue) if checked.catalogue is not None else None
+    picks = {"item": items} if items else None
+    rows = state.draft().rows(REGISTER)
     with of_register:
-        st.caption("One row a piece (or a few alike), with a number of your own and its days.")
-        _add_button(REGISTER, "A piece")
-        edit_table(REGISTER)
-    with of_inspections:
-        _add_button(INSPECTIONS, "An inspection")
-        edit_table(INSPECTIONS)
-    with of_owned:
-        st.caption(
-            "For those who keep no register. "
-            + (
-                "It does not count now: the register does."
-                if has_register
-                else "It is what kits are planned with."
+        if not rows and state.draft().rows(OWNED):
+            _instead_of_the_list(checked, today)
+        else:
+            st.caption(
+                "One row a piece (or a few alike), with a number of your own and its days. It is planned with once its "
+                "item, its condition and a day are filled in."
             )
-        )
-        _add_button(OWNED, "An item")
-        edit_table(OWNED)
-        plan = state.checked().plan
-        if not has_register and plan is not None and plan.owned:
-            st.button("Make a register of this list", on_click=_make_register)
+            st.button("A piece", icon=":material/add:", key=f"add {REGISTER}", on_click=_add_piece)
+            edit_table(REGISTER, picks=picks)
+    with of_inspections:
+        st.caption("A piece, a day and what was found make an inspection.")
+        st.button("An inspection", icon=":material/add:", key=f"add {INSPECTIONS}", on_click=_add_inspection)
+        numbers = {str(row["id"]): f"{row['id']}: {row.get('item') or ''}" for row in rows if row.get("id")}
+        edit_table(INSPECTIONS, picks={"piece": numbers} if numbers else None)
+    with of_owned:
+        now = "It does not count now: the register does." if counts else "It is what kits are planned with."
+        st.caption(f"For those who keep no register. {now} A row counts once its item is chosen.")
+        st.button("An item", icon=":material/add:", key=f"add {OWNED}", on_click=_add_item)
+        edit_table(OWNED, picks=picks)
 
 
-def _add_button(name: str, label: str) -> None:
-    st.button(label, icon=":material/add:", key=f"add {name}", on_click=_adder(name))
+def _instead_of_the_list(checked: Checked, today: date) -> None:
+    """What a register of the plain list would be, and what it would change, before there is one."""
+    items = registered(checked.owned, today)
+    st.info(
+        f"Kits are planned with the plain list: {frame.counted(len(state.draft().rows(OWNED)), 'row')}, "
+        f"{frame.counted(len(items), 'piece')}. A register takes its place as soon as one piece in it is filled in.",
+        icon=":material/info:",
+    )
+    if checked.catalogue is not None and checked.policy is not None and items:
+        register = Register(items, (), checked.catalogue)
+        late, gone = register.overdue(checked.policy, today), register.retired(checked.policy, today)
+        if late:
+            st.warning(
+                f"As a register, {len(late)} of {frame.counted(len(items), 'piece')} would be overdue and left out, "
+                "since no inspection is written down. Once it is made, 'These passed their inspection' writes down "
+                "several at once, with the day on which they did."
+                + (
+                    f" {frame.counted(len(gone), 'piece')} retired or worn would stay left out."
+                    if gone
+                    else ""
+                ),
+                icon=":material/warning:",
+            )
+        table(preview_rows(register, checked.policy, today), first="Piece", height=300)
+    with st.container(horizontal=True):
+        st.button("Make a register of this list", type="primary", disabled=not items, on_click=_make_register)
+        st.button("Begin a register with an empty row", key=f"add {REGISTER}", on_click=_add_piece)
 
 
-def _adder(name: str) -> Callable[[], None]:
-    def add() -> None:
-        catalogue, register = state.checked().catalogue, state.draft().rows(REGISTER)
-        today = date.today()
-        days: dict[str, dict[str, object]] = {INSPECTIONS: {"day": today}, REGISTER: {"first_use": today}}
-        own = days.get(name, {})
-        if name == INSPECTIONS:
-            own["piece"] = register[0].get("id") if register else "R-001"
-        elif catalogue is not None and catalogue.rope_lengths:
-            own["item"] = catalogue.rope_lengths[0].id
-        frame.add_row(name, **own)
+def _add_piece() -> None:
+    rows = state.draft().rows(REGISTER)
+    state.edit_rows(REGISTER, (*rows, blank_piece(rows, state.draft().rows(INSPECTIONS))), "a new piece")
 
-    return add
+
+def _add_inspection() -> None:
+    day = {"day": date.today().isoformat()}
+    state.edit_rows(INSPECTIONS, (*state.draft().rows(INSPECTIONS), day), "a new inspection")
+
+
+def _add_item() -> None:
+    state.edit_rows(OWNED, (*state.draft().rows(OWNED), {"count": 1}), "a new item")
 
 
 def _files(register: Register | None) -> None:
@@ -183,15 +223,16 @@ def _inspected(piece: str, day: date, result: Result) -> None:
     state.edit_rows(INSPECTIONS, rows, f"{piece} {result}")
 
 
-def _inspected_together(day: date) -> None:
-    pieces = st.session_state.get(TOGETHER) or []
-    if pieces:
+def _inspected_together() -> None:
+    pieces, day = st.session_state.get(TOGETHER) or [], st.session_state.get(PASSED_ON)
+    if pieces and isinstance(day, date):
         rows = with_inspections(state.draft().rows(INSPECTIONS), pieces, day, "passed")
-        state.edit_rows(INSPECTIONS, rows, f"{frame.counted(len(pieces), 'piece')} passed")
+        state.edit_rows(
+            INSPECTIONS, rows, f"{frame.counted(len(pieces), 'piece')} passed on {day.isoformat()}"
+        )
         st.session_state[TOGETHER] = []
 
 
 def _make_register() -> None:
-    plan = state.checked().plan
-    if plan is not None:
-        state.edit_rows(REGISTER, registered(plan.owned, date.today()), "made of the plain list")
+    rows = records_of(registered(state.checked().owned, date.today()))
+    state.edit_rows(REGISTER, rows, "made of the plain list")
