@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import logging
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import streamlit as st
@@ -16,6 +17,7 @@ from recommender.dashboard.shown import plain
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money
 
+_LOG = logging.getLogger(__name__)
 UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
 STYLE = """<style>
@@ -24,10 +26,22 @@ STYLE = """<style>
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
 [data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
+@media (max-width: 40rem) {
+  .st-key-way { flex-wrap: nowrap !important; overflow-x: auto; gap: 0 !important; }
+  .st-key-way > div { flex: 0 0 auto !important; width: auto !important; min-width: 0 !important; }
+  .st-key-way > :last-child { order: -1; gap: 0.25rem !important; }
+  .st-key-way [data-testid=stPageLink] a { padding: 0.25rem 0.35rem; }
+  .st-key-way [data-testid=stPageLink] a > span:has([data-testid=stIconMaterial]) { display: none; }
+  .st-key-way button { padding: 0.25rem 0.5rem; }
+  .st-key-way button p { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+}
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
 the keyboard is shows on links as on buttons."""
+FAULT = "The program has failed here."
+LONGEST_STEP = 32
+"""Letters of what a step back would undo."""
 WAY = {"work": "Work", "gear": "Gear", "kit": "Kit", "reasons": "Reasons", "first": "Buy"}
 """The way from the work to the order, by the names of the pages."""
 
@@ -45,6 +59,26 @@ def run(pages: Mapping[str, Any], page: Any) -> None:
     guard.require_login()
     st.session_state[_PAGES] = dict(pages)
     st.html(STYLE)
+    try:
+        _run(page)
+    except (
+        Exception
+    ):  # the last place before a person: nothing else may be seen of a fault than what to do about it
+        _LOG.exception("The page could not be shown.")
+        _fault()
+
+
+def _fault() -> None:
+    """What to do about a fault of the program."""
+    st.error(
+        f"**{FAULT}** Rely on no figure of this page. Your plan is saved as it was before. Take the last edit back, or "
+        "open another page; if it comes again, hand on what stands in the window in which the program was started.",
+        icon=":material/error:",
+    )
+    st.button("Take the last edit back", key="undo_fault", on_click=state.undo)
+
+
+def _run(page: Any) -> None:
     state.open_session()
     state.look_around()
     with st.sidebar:
@@ -68,8 +102,17 @@ def _way() -> None:
             if name in pages:
                 st.page_link(pages[name], label=f"{number} {label}", width="content")
         with st.container(horizontal=True, horizontal_alignment="right", width="content", gap="small"):
-            st.button("Undo", icon=":material/undo:", on_click=state.undo, disabled=not state.kept().can_undo)
-            st.button("Redo", icon=":material/redo:", on_click=state.redo, disabled=not state.kept().can_redo)
+            _step("Undo", state.undo, state.kept().undoes, can=state.kept().can_undo)
+            _step("Redo", state.redo, state.kept().redoes, can=state.kept().can_redo)
+
+
+def _step(name: str, step: Callable[[], None], what: str, *, can: bool) -> None:
+    """A button that goes one state back or forth, and says what that takes back or does again."""
+    done = what.split(": ", 1)[-1]
+    short = done if len(done) <= LONGEST_STEP else f"{done[:LONGEST_STEP].rstrip()}..."
+    label = f"{name}: {plain(short)}" if can and short else name
+    icon, about = f":material/{name.lower()}:", plain(what) if can else None
+    st.button(label, icon=icon, key=name.lower(), help=about, on_click=step, disabled=not can)
 
 
 def link(name: str, label: str) -> None:

@@ -29,6 +29,8 @@ class Kept:
     number : int
         Of the state that is shown.
     can_undo, can_redo : bool
+    undoes, redoes : str
+        What a step back takes back, and what a step forward does again.
     trouble : StoreError or None
         Why what is on the screen is not what is saved.
     """
@@ -38,6 +40,8 @@ class Kept:
     number: int = 0
     can_undo: bool = False
     can_redo: bool = False
+    undoes: str = ""
+    redoes: str = ""
     trouble: StoreError | None = None
 
 
@@ -173,4 +177,5 @@ def _held(state: Revision, name: str, like: PlanParts | None) -> Held:
 
 
 def _standing(state: Revision, name: str) -> Kept:
-    return Kept(state.plan_id, name, state.number, state.can_undo, state.can_redo)
+    undoes = state.what if state.can_undo else ""
+    return Kept(state.plan_id, name, state.number, state.can_undo, state.can_redo, undoes, state.redoes)

@@ -143,7 +143,7 @@ def change_in_words(sheet: Sheet, records: Sequence[Record], delta: Delta) -> st
     for place, cells in delta.get("edited_rows", {}).items():
         row = records[int(place)]
         name = str(row.get(sheet.key) or f"row {int(place) + 2}")
-        said.append(f"{name}: {', '.join(split_heading(text)[0].replace('_', ' ') for text in cells)}")
+        said.append(f"{', '.join(split_heading(text)[0].replace('_', ' ') for text in cells)} of {name}")
     for key, manner in (("added_rows", "added"), ("deleted_rows", "taken out")):
         count = len(delta.get(key, ()))
         if count:

@@ -17,6 +17,8 @@ from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import row_problem
 from recommender.dashboard.state import FIRST_ROW, Editor
 
+ROW_WIDTH = 58
+"""Pixels."""
 ROW, MARK = "Row", "\u26a0"
 """The column of row numbers, and the mark of what is faulty."""
 DTYPES = {"number": "float64", "whole": "float64", "yes_no": "boolean"}
@@ -93,7 +95,7 @@ def table_problems(name: str) -> None:
 
 def _row_numbers() -> Any:
     about = "As in a file, whose header is row 1. A row that has to be put right is marked."
-    return st.column_config.TextColumn(ROW, help=about, disabled=True, pinned=True, width="small")
+    return st.column_config.TextColumn(ROW, help=about, disabled=True, pinned=True, width=ROW_WIDTH)
 
 
 def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.DataFrame:

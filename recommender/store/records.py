@@ -42,7 +42,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Revision:
-    """One state of a plan with its documents; lists and dictionaries as JSON has them."""
+    """One state of a plan with its documents; lists and dictionaries as JSON has them.
+
+    ``what`` is what led to it, ``redoes`` what the step that was undone last did.
+    """
 
     plan_id: str
     number: int
@@ -52,3 +55,4 @@ class Revision:
     documents: Documents
     can_undo: bool
     can_redo: bool
+    redoes: str = ""

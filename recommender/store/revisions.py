@@ -79,9 +79,13 @@ def _step_of(row: Row[Any]) -> Step:
 
 
 def _revision(connection: Connection, plan_id: str, step: Step, documents: Documents) -> Revision:
-    after = select(redo_steps.c.following).where(
-        and_(redo_steps.c.plan_id == plan_id, redo_steps.c.number == step.number)
+    follows = and_(revisions.c.plan_id == plan_id, revisions.c.number == redo_steps.c.following)
+    after = (
+        select(revisions.c.what)
+        .select_from(redo_steps.join(revisions, follows))
+        .where(and_(redo_steps.c.plan_id == plan_id, redo_steps.c.number == step.number))
     )
+    redoes = connection.execute(after).scalar_one_or_none()
     return Revision(
         plan_id,
         step.number,
@@ -90,7 +94,8 @@ def _revision(connection: Connection, plan_id: str, step: Step, documents: Docum
         step.saved_at,
         documents,
         can_undo=step.parent is not None,
-        can_redo=connection.execute(after).scalar_one_or_none() is not None,
+        can_redo=redoes is not None,
+        redoes=redoes or "",
     )
 
 

@@ -14,6 +14,7 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
 
+from recommender.dashboard.frame import FAULT
 from recommender.store import ENVIRONMENT
 
 APP = Path(__file__).parents[2] / "app.py"
@@ -34,8 +35,13 @@ class Screen:
 
     def run(self) -> Screen:
         self.app.run()
-        assert not self.app.exception
+        assert not self.app.exception and not self.has_failed
         return self
+
+    @property
+    def has_failed(self) -> bool:
+        """Whether the page is one that tells of a fault of the program."""
+        return any(FAULT in one.value for one in self.app.error)
 
     def go(self, page: str) -> Screen:
         """Another page, by its address; AppTest's own way knows pages only that are files."""
@@ -55,7 +61,7 @@ class Screen:
         return found[0].replace("\\", "")
 
     def press(self, label: str) -> Screen:
-        (button,) = [one for one in self.app.button if one.label == label]
+        (button,) = [one for one in self.app.button if _is_called(one.label, label)]
         assert not button.disabled
         button.click()
         return self.run()
@@ -99,12 +105,17 @@ class Screen:
         (one,) = [one for one in self.app.data_editor if f"-{key}" in one.proto.id]
         states.widgets.add(id=one.proto.id, string_value=json.dumps(delta))
         self.app._run(states)
-        assert not self.app.exception
+        assert not self.app.exception and not self.has_failed
         return self
 
     def has(self, label: str) -> bool:
         """Whether there is a button that can be pressed."""
-        return any(one.label == label and not one.disabled for one in self.app.button)
+        return any(_is_called(one.label, label) and not one.disabled for one in self.app.button)
+
+
+def _is_called(label: str, name: str) -> bool:
+    """Whether a button has a name, with or without what it does now behind it: ``Undo: length of tops``."""
+    return label == name or label.startswith(f"{name}: ")
 
 
 @pytest.fixture(scope="session", autouse=True)

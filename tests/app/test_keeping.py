@@ -46,10 +46,11 @@ def test_looking_leaves_nothing_behind(screen, store_url):
 
 def test_an_edit_is_saved_at_once_and_stands_after_a_restart(screen, store_url):
     page = screen("work").type("work", 2, **{HEIGHT: 55.0})
+    again_named = page.app.session_state["draft"].rows("work")[2]["job"]
     with Store.open(store_url) as store:
         (entry,) = store.plans()
         assert entry.id == plan_id(page) and entry.name == load_plan(DEMO_FOLDER / "new_owner").settings.name
-        assert store.history(entry.id)[0].what.endswith("rigging height")
+        assert store.history(entry.id)[0].what == f"Work: rigging height of {again_named}"
     again = after_a_restart(screen, page)
     assert heights(again)[2] == 55.0 and plan_id(again) == plan_id(page)
     assert again.figure("Kit to buy") == page.figure("Kit to buy")
@@ -67,6 +68,22 @@ def test_undo_and_redo_reach_back_over_a_restart_in_every_table(screen):
     assert heights(again.press("Redo"))[2] == 55.0
     assert again.press("Redo").app.session_state["draft"].rows("catalogue/ropes")[0]["note"] == "a note"
     assert not again.has("Redo")
+
+
+def test_undo_and_redo_say_what_they_do(screen):
+    page = screen("work").type("work", 2, **{HEIGHT: 55.0})
+    name = page.app.session_state["draft"].rows("work")[2]["job"]
+
+    def said(key: str) -> str:
+        return page.app.button(key=key).label.replace("\\", "").replace("\u2060", "")
+
+    assert said("undo").startswith("Undo: rigging height of heavy") and said("redo") == "Redo"
+    assert (
+        page.app.button(key="undo").help.replace("\\", "").replace("\u2060", "")
+        == f"Work: rigging height of {name}"
+    )
+    page.press("Undo")
+    assert said("undo") == "Undo" and said("redo").startswith("Redo: rigging height of heavy")
 
 
 def test_a_faulty_cell_is_saved_too(screen):

@@ -6,6 +6,7 @@ import pytest
 
 from recommender.dashboard import solving
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.pages import work
 from recommender.dashboard.state import DEMO_PLANS, every_column
 from recommender.kit.check import InternalFault
 from recommender.kit.planning import plan_kit
@@ -255,3 +256,14 @@ def test_the_way_is_on_every_page(screen):
     for name in ("", "work", "gear", "kit", "reasons", "limits", "seasons", "owned", "settings", "plans"):
         shown = [one.proto.label for one in page.go(name).app.get("page_link")]
         assert [label for label in shown if label[:1].isdigit()][:3] == ["1 Work", "2 Gear", "3 Kit"], name
+
+
+def test_a_fault_of_the_program_is_told_in_words_with_a_way_back(screen, monkeypatch, caplog):
+    page = screen("work").type("work", 2, **{"rigging_height [m]": 55.0})
+    with monkeypatch.context() as patch:
+        patch.setattr(work, "show", lambda: 1 / 0)
+        page.app.run()
+    assert page.has_failed and "Rely on no figure of this page" in page.text
+    assert "ZeroDivisionError" not in page.text and "ZeroDivisionError" in caplog.text
+    page.press("Take the last edit back")
+    assert not page.has("Undo") and page.figure("Kit to buy") == cost("new_owner")

@@ -60,7 +60,7 @@ def test_rows_are_deleted_by_their_place_before_the_edit_and_added_behind():
     assert rows[-1]["job"] == "new" and rows[-1]["share"] == pytest.approx(0.05)
     assert set(rows[-1]) == set(WORK.columns)
     said = records.change_in_words(WORK, ROWS, delta)
-    assert said == f"Work: {ROWS[2]['job']}: job; 1 job type added; 1 job type taken out"
+    assert said == f"Work: job of {ROWS[2]['job']}; 1 job type added; 1 job type taken out"
 
 
 @pytest.mark.parametrize(
