@@ -90,7 +90,7 @@ def _heading(one: Unclear) -> None:
         one.options,
         index=None,
         format_func=lambda text: "leave this column out" if text == LEFT_OUT else text,
-        placeholder=plain(problem.hint),
+        placeholder=problem.hint,
         key=_key(one),
     )
 

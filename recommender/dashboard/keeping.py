@@ -12,6 +12,7 @@ from recommender.store import (
     Revision,
     Store,
     StoreError,
+    merged,
     parts_of,
 )
 
@@ -138,18 +139,18 @@ def looked_after(store: Store, held: Held) -> Held:
 
 
 def put_together(store: Store, held: Held, session: str) -> Held:
-    """This edit and that of another window together, where they touch different tables.
+    """This edit and that of another window together, where no cell was changed in both.
 
     Raises
     ------
     ValueError
-        If they touch the same one: then a person must choose.
+        If one was: then a person must choose.
     """
     parts, kept = held
     trouble = kept.trouble
     both = both_edits(store, held)
     if both is None or not isinstance(trouble, EditedElsewhere):
-        raise ValueError("held must differ from the other window in other tables only")
+        raise ValueError("held must differ from the other window in other cells only")
     theirs = store.current(kept.plan_id)
     now = named(parts_of(both, parts), kept.name)
     return saved(store, (parts, _standing(theirs, kept.name)), now, "two edits put together", session)
@@ -161,8 +162,7 @@ def both_edits(store: Store, held: Held) -> Documents | None:
     if not isinstance(kept.trouble, EditedElsewhere):
         return None
     theirs = store.current(kept.plan_id)
-    merged = EditedElsewhere(kept.plan_id, kept.trouble.based_on, parts.documents(), theirs).merged()
-    return merged
+    return merged(kept.trouble.based_on.documents, parts.documents(), theirs.documents)
 
 
 def named(parts: PlanParts, name: str) -> PlanParts:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -12,6 +13,7 @@ from pydantic.fields import FieldInfo
 from catalog_schema.columns import Column, columns_of
 from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
 from recommender.charts.words import headline
+from recommender.dashboard.rounding import rounded
 from recommender.ratings.policy import default_policy
 from recommender.ratings.policy_words import Place, label, leaves, value_at
 from recommender.ratings.settings import Policy
@@ -67,6 +69,7 @@ def _field(place: Place, field: FieldInfo, value: Any, system: UnitSystem) -> Fi
         value, least, most = (
             None if one is None else float(f"{from_si(one, unit, kind):.12g}") for one in (value, least, most)
         )
+        value = min(max(rounded(value), least or 0.0), most or inf)
         name = f"{name} [{unit_label(unit)}]"
     return Field(place, name, field.description or "", value, least, most)
 

@@ -12,6 +12,7 @@ from recommender.store.errors import (
     NoSuchPlan,
     StoreError,
 )
+from recommender.store.merging import merged
 from recommender.store.plan_documents import TABLES, PlanParts, Record, Rows, gear_table, parts_of, records_of
 from recommender.store.records import RECOVERABLE, PlanEntry, Revision, Step
 from recommender.store.store import Store
@@ -41,6 +42,7 @@ __all__ = [
     "default_url",
     "differences",
     "gear_table",
+    "merged",
     "parts_of",
     "records_of",
 ]

@@ -62,13 +62,13 @@ def _difference(name: str, before: Documents, after: Documents) -> Difference | 
         return None
     if isinstance(old, Mapping) and isinstance(new, Mapping):
         return Difference(name, "changed", rows=(RowDifference("", "changed", _cells(old, new)),))
-    old_rows, new_rows = _rows(old), _rows(new)
+    old_rows, new_rows = rows_of(old), rows_of(new)
     if old_rows is not None and new_rows is not None:
         return Difference(name, "changed", rows=tuple(_row_differences(old_rows, new_rows)))
     return Difference(name, "changed", lines=_lines(old, new))
 
 
-def _rows(document: Json) -> list[Row] | None:
+def rows_of(document: Json) -> list[Row] | None:
     """The rows of a table, if the document is one."""
     if isinstance(document, str) or not isinstance(document, Sequence):
         return None
@@ -77,7 +77,7 @@ def _rows(document: Json) -> list[Row] | None:
 
 
 def _row_differences(old: list[Row], new: list[Row]) -> Iterator[RowDifference]:
-    key = _key(old, new)
+    key = row_key(old, new)
     if key is None:
         yield from _by_place(old, new)
         return
@@ -93,9 +93,10 @@ def _row_differences(old: list[Row], new: list[Row]) -> Iterator[RowDifference]:
         yield RowDifference("order of the rows", "changed")
 
 
-def _key(old: list[Row], new: list[Row]) -> str | None:
+def row_key(*tables: Sequence[Row]) -> str | None:
+    """The column by which the rows of all these tables are told apart, if there is one."""
     for key in KEYS:
-        if all(len({str(row.get(key) or "") for row in rows} - {""}) == len(rows) for rows in (old, new)):
+        if all(len({str(row.get(key) or "") for row in rows} - {""}) == len(rows) for rows in tables):
             return key
     return None
 

@@ -57,20 +57,3 @@ class EditedElsewhere(StoreError):
         self.based_on = based_on
         self.mine = mine
         self.theirs = theirs
-
-    def merged(self) -> Documents | None:
-        """Both edits together if they touch different documents, else None: then a person must choose."""
-        if self.mine is None:
-            return None
-        base, theirs = self.based_on.documents, self.theirs.documents
-        merged = dict(theirs)
-        for name in base.keys() | self.mine.keys() | theirs.keys():
-            was, mine, their = base.get(name), self.mine.get(name), theirs.get(name)
-            if mine == was:
-                continue
-            if their not in (was, mine):
-                return None
-            merged.pop(name, None)
-            if mine is not None:
-                merged[name] = mine
-        return merged

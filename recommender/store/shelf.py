@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 import unicodedata
 from datetime import datetime
@@ -152,12 +153,14 @@ def _change(connection: Connection, plan_id: str, wanted: str, **values: str | N
 
 
 def free_name(connection: Connection, name: str, kind: str) -> str:
-    """The name, or the first of ``name 2``, ``name 3``, ... that no plan of the kind has."""
+    """The name, or the first of ``name 2``, ``name 3``, ... that no plan of the kind has; a number is counted up."""
     name = tidy_name(name)
     live = and_(plans.c.kind == kind, plans.c.deleted_at.is_(None))
     taken = set(connection.execute(select(plans.c.name_key).where(live)).scalars())
-    start = name[: LONGEST_NAME - 8]
-    tries = (name if count == 1 else f"{start} {count}" for count in range(1, len(taken) + 2))
+    if _key(name) not in taken:
+        return name
+    start = re.sub(r"(?<=\S) \d{1,2}$", "", name)[: LONGEST_NAME - 8]
+    tries = (f"{start} {count}" for count in range(2, len(taken) + 3))
     return next(one for one in tries if _key(one) not in taken)
 
 

@@ -1,8 +1,10 @@
 """Bringing gear in on the screen, putting it right there, and looking through it."""
 
+import json
+
 import pytest
 
-from catalog_schema.catalogue import load_catalogue
+from catalog_schema.catalogue import load_catalogue, read_catalogue
 from catalog_schema.gear import TABLES
 from recommender.dashboard.bring_in import KEEP, uploader
 from recommender.dashboard.draft import DEMO_FOLDER
@@ -52,12 +54,33 @@ def test_a_broken_upload_is_put_right_in_the_page(screen):
     assert page.go("kit").figure("Total to buy") == total(extras=False)
 
 
+def test_a_faulty_cell_is_marked_in_the_grid_under_the_number_that_a_file_has(screen, tmp_path):
+    name, content, kind = demo_file("ropes.csv")
+    lines = content.decode().splitlines()
+    lines[3] = lines[3].replace(",polyester,", ",spider silk,")
+    content = "\n".join(lines).encode()
+    for other in NEEDED:
+        (tmp_path / other).write_bytes(content if other == name else demo_file(other)[1])
+    (told,) = read_catalogue(tmp_path)[1]
+    files = [(name, content, kind), *(demo_file(one) for one in NEEDED if one != name)]
+    page = upload(screen("gear"), *files)
+    grid = page.app.data_editor[0]
+    marked = [number for number in grid.value["Row"] if number.startswith("\u26a0")]
+    assert marked == [f"\u26a0 {told.line}"] == ["\u26a0 4"]
+    settings = json.loads(grid.proto.columns)
+    assert [one for one in settings if str(settings[one].get("label")).startswith("\u26a0")] == ["fibre"]
+    assert f"Row {told.line}, " in page.text and "spider silk" in page.text
+    page.type("catalogue/ropes", 2, fibre="polyester")
+    assert not any(number.startswith("\u26a0") for number in page.app.data_editor[0].value["Row"])
+
+
 def test_an_unclear_heading_is_settled_in_the_page(screen):
     files = [demo_file(name) for name in NEEDED]
     files[0] = ("ropes.csv", files[0][1].replace(b"min_break [kN]", b"min_break", 1), "text/csv")
     page = upload(screen("gear"), *files)
     assert not page.has("Take these tables") and "used from now on" not in page.text
     (box,) = [one for one in page.app.selectbox if "min" in one.label]
+    assert "header, as [" in box.proto.placeholder and "\\" not in box.proto.placeholder
     box.set_value("min_break [kN]")
     page.run().press("Take these tables")
     assert page.go("kit").figure("Total to buy") == total(extras=False)

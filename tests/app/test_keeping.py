@@ -123,6 +123,15 @@ def test_an_edit_against_a_later_state_is_not_saved_silently_and_can_be_kept_as_
         assert len(store.plans()) == 2
 
 
+def test_edits_of_different_cells_of_one_table_can_be_put_together(screen):
+    one, other = two_windows(screen)
+    one.type("work", 0, **{HEIGHT: 10.0})
+    other.type("work", 0, **{"length [m]": 1.5}).press("Put both together")
+    row = other.app.session_state["draft"].rows("work")[0]
+    assert (row["rigging_height"], row["length"]) == (10.0, 1.5) and "another window" not in other.text
+    assert other.app.session_state["checked"].problems == ()
+
+
 def test_edits_of_different_tables_can_be_put_together(screen):
     one, other = two_windows(screen)
     one.type("work", 0, **{HEIGHT: 10.0})
@@ -209,7 +218,7 @@ def test_plans_are_named_copied_opened_deleted_and_brought_back(screen):
 
 
 def test_two_plans_are_compared_in_rows_and_in_cost(screen):
-    page = screen("work").type("work", 2, **{HEIGHT: 55.0})
+    page = screen("work").type("work", 2, **{HEIGHT: 30.0})
     dear = page.figure("Kit to buy")
     first = plan_id(page)
     page.go("").app.button(key="open_new_owner").click()
@@ -219,7 +228,21 @@ def test_two_plans_are_compared_in_rows_and_in_cost(screen):
     cheap = plan_kit(load_plan(DEMO_FOLDER / "new_owner"))
     assert list(page.table("Kit to buy")["Kit to buy"]) == [money(cheap.purchase_cost, "EUR"), dear]
     rows = page.table("Where")
-    assert list(rows["The other"]) == ["55"] and list(rows["What"]) == ["Rigging height [m]"]
+    assert list(rows["The other"]) == ["30"] and list(rows["What"]) == ["Rigging height [m]"]
+    (items,) = [one for one in page.tables("In hand") if "Item" in one.columns]
+    assert len(items) and not any(items["In hand"] == items["The other"])
+    held = {item.name: item.quantity for item in cheap.items}
+    for _, row in items.iterrows():
+        assert int(row["In hand"]) == held.get(row["Item"], 0)
+
+
+def test_copies_of_copies_are_counted_on(screen, store_url):
+    page = screen("work").type("work", 0, **{HEIGHT: 9.0}).go("plans").press("Copy").press("Copy")
+    with Store.open(store_url) as store:
+        names = {one.name for one in store.plans()}
+    first = load_plan(DEMO_FOLDER / "new_owner").settings.name
+    assert names == {first, f"{first} 2", f"{first} 3"}
+    assert page.app.session_state["draft"].settings.name == f"{first} 3"
 
 
 def test_the_history_leads_back_and_loses_nothing(screen):
@@ -235,13 +258,16 @@ def test_the_history_leads_back_and_loses_nothing(screen):
 def test_all_plans_go_into_a_file_and_back(screen, store_url, tmp_path, monkeypatch):
     page = screen("work").type("work", 0, **{HEIGHT: 9.0})
     with Store.open(store_url) as store:
-        saved = store.backup()
+        saved, (entry,) = store.backup(), store.plans()
     assert zipfile.is_zipfile(io.BytesIO(saved))
     monkeypatch.setenv("KITPLAN_STORE_URL", f"sqlite:///{tmp_path}/other.db")
     other = screen("plans")
     other.app.file_uploader(key="restore").set_value(("plans.zip", saved, "application/zip"))
     other.run()
-    assert "Plans brought in" in other.text and "Saved plans (1)" in other.text
+    assert "1 plan came back" in other.text and "Saved plans (1)" in other.text
+    assert [one.value for one in other.app.text].count(
+        entry.name
+    ) == 3  # at the side, in the list, and as what came back
     other.app.button(key=f"open_{plan_id(page)}").click()
     assert heights(other.run())[0] == 9.0 and other.has("Undo")
     other.app.file_uploader(key="restore").set_value(("plans.zip", saved[:-100], "application/zip"))

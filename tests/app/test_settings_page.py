@@ -12,7 +12,7 @@ from recommender.dashboard.settings_form import (
 from recommender.kit.planning import plan_kit
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.work.plan import load_plan
-from recommender.work.settings import PlanSettings
+from recommender.work.settings import LineAllowances, PlanSettings
 
 
 def number(page, label: str):
@@ -46,6 +46,20 @@ def test_more_ground_workers_are_kitted_out(screen):
     )
     assert page.app.session_state["answer"].result.purchase_cost == wanted.purchase_cost
     assert page.press("Undo").app.session_state["draft"].settings.crew == plan.settings.crew
+
+
+def test_who_works_stands_at_the_work_and_is_one_with_the_settings(screen):
+    page = screen("work")
+    number(page, "Ground workers").set_value(4)
+    page.run()
+    assert page.app.session_state["draft"].settings.crew.ground_workers == 4
+    assert page.has("Undo") and number(page.go("settings"), "Ground workers").value == 4
+
+
+def test_lengths_are_shown_with_two_decimals_and_stay_as_they_were():
+    settings = PlanSettings(line=LineAllowances(tail=3.0, tie=50.0))
+    (tail, tie) = (one for one in setting_fields(settings, "us")["line"] if one.place[-1] in ("tail", "tie"))
+    assert tail.value == 9.84 and tie.value == 164.04 <= tie.most  # 1 ft = 0.3048 m
 
 
 def test_a_value_out_of_its_limits_is_refused_in_words(screen):

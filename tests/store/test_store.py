@@ -15,6 +15,7 @@ from recommender.store import (
     NoSuchPlan,
     Revision,
     Store,
+    merged,
 )
 
 EMPTY: Documents = {"settings": {"name": "Oaks"}, "work": []}
@@ -117,7 +118,7 @@ def test_two_windows_never_overwrite_each_other(store: Store, plan: Revision, re
         store.save(plan.plan_id, work("mine"), plan.number, "my edit")
     said = caught.value
     assert (said.based_on.documents, said.mine, said.theirs) == (EMPTY, work("mine"), theirs)
-    assert "their edit" in str(said) and said.merged() is None
+    assert "their edit" in str(said)
     for move in (store.undo, store.redo):
         with pytest.raises(EditedElsewhere):
             move(plan.plan_id, plan.number)
@@ -129,7 +130,10 @@ def test_edits_of_different_documents_can_be_joined(store: Store, plan: Revision
     reopened.save(plan.plan_id, {"settings": {"name": "Beeches"}, "work": []}, plan.number, "renamed")
     with pytest.raises(EditedElsewhere) as caught:
         store.save(plan.plan_id, work("mine"), plan.number, "my edit")
-    assert caught.value.merged() == {**work("mine"), "settings": {"name": "Beeches"}}
+    said = caught.value
+    assert said.mine is not None
+    both = merged(said.based_on.documents, said.mine, said.theirs.documents)
+    assert both == {**work("mine"), "settings": {"name": "Beeches"}}
 
 
 def test_the_state_before_must_be_one(store: Store, plan: Revision) -> None:
@@ -144,7 +148,9 @@ def test_names_are_given_once(store: Store, plan: Revision) -> None:
         store.create("  OAKS\n", EMPTY)
     assert caught.value.free == "OAKS 2"
     assert store.create(caught.value.free, EMPTY).number == 1
-    assert store.free_name("oaks") == "oaks 3"
+    assert store.free_name("oaks") == store.free_name("oaks 2") == "oaks 3"
+    store.create("Oaks 2027", EMPTY)
+    assert store.free_name("Oaks 2027") == "Oaks 2027 2"
     assert store.rename(plan.plan_id, "oaKs").name == "oaKs"
     with pytest.raises(NameTaken):
         store.rename(plan.plan_id, "Oaks 2")

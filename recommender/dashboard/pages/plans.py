@@ -11,14 +11,17 @@ from catalog_schema.problems import InputError
 from recommender.dashboard import draft as drafts
 from recommender.dashboard import frame, keeping, state
 from recommender.dashboard.difference_rows import difference_rows
-from recommender.dashboard.plan_costs import cost_rows
+from recommender.dashboard.listing import listing
+from recommender.dashboard.plan_costs import cost_rows, item_rows, kit_of
 from recommender.dashboard.shelf import shelf, store
-from recommender.dashboard.shown import file_problems, plain, table
-from recommender.store import PlanEntry, StoreError, differences
+from recommender.dashboard.shown import file_problems, lines, plain, table
+from recommender.store import PlanEntry, Restored, StoreError, differences
 from recommender.work.plan_json import plan_from_json, plan_to_json
 
 BACKUP_NAME = "rigging-plans.zip"
 RESTORE, PLAN_FILE, NEW_NAME, OTHER = "restore", "plan_file", "new_name", "other_plan"
+HERE, THERE = "In hand", "The other"
+CAME_BACK = "came_back"
 MOST_STEPS = 50
 
 
@@ -120,10 +123,17 @@ def _compare(entries: tuple[PlanEntry, ...]) -> None:
         return
     other, _ = keeping.opened(store(), chosen)
     here = state.draft()
-    table(cost_rows([here, other], state.system(), date.today()))
-    rows = difference_rows(
-        differences(here.documents(), other.documents()), state.system(), "In hand", "The other"
-    )
+    kits = [kit_of(one, state.system(), date.today()) for one in (here, other)]
+    table(cost_rows(kits, state.system()))
+    if kits[0].result is not None and kits[1].result is not None:
+        items = item_rows(kits[0].result, kits[1].result, HERE, THERE)
+        st.markdown("**Items of which the kits hold different numbers**")
+        if items:
+            listing(items, first="Item", stack=False)
+        else:
+            st.text("None: both kits are the same.")
+    st.markdown("**What is written differently**")
+    rows = difference_rows(differences(here.documents(), other.documents()), state.system(), HERE, THERE)
     if rows:
         table(rows, first="Where", height=400 if len(rows) > 10 else None)
     else:
@@ -141,6 +151,9 @@ def _as_files() -> None:
     with restore:
         st.file_uploader("Bring a backup back (.zip)", type=["zip"], key=RESTORE, on_change=_restore)
         st.caption("Its plans come in beside those that are here; nothing is overwritten.")
+        came = st.session_state.pop(CAME_BACK, None)
+        if came is not None:
+            _what_came_back(came)
     with read:
         st.file_uploader(
             "Open a plan from a file (.json)", type=["json"], key=PLAN_FILE, on_change=_read_plan
@@ -149,6 +162,12 @@ def _as_files() -> None:
         problems = st.session_state.get("plan_file_problems")
         if problems:
             file_problems(problems)
+
+
+def _what_came_back(came: Restored) -> None:
+    count = frame.counted(len(came.added), "plan")
+    st.success(f"{count} came back, with all earlier states.", icon=":material/check:")
+    lines([*came.added, *(f"{name}: was here already, left as it is" for name in came.there)])
 
 
 def _tried(step: Callable[..., None], *arguments: object) -> None:
@@ -198,10 +217,7 @@ def _restore() -> None:
         return
 
     def bring_in() -> None:
-        came = store().restore(file.getvalue())
-        added = ", ".join(came.added) or "none"
-        there = f" There already: {', '.join(came.there)}." if came.there else ""
-        state.tell(f"Plans brought in: {added}.{there}")
+        st.session_state[CAME_BACK] = store().restore(file.getvalue())
 
     _tried(bring_in)
 

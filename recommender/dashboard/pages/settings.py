@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import streamlit as st
 
 from recommender.charts.words import headline
 from recommender.dashboard import frame, state
-from recommender.dashboard.settings_form import (
-    Field,
-    changed_policy_tables,
-    changed_settings,
-    policy_fields,
-    setting_fields,
-)
-from recommender.dashboard.shown import lines, plain
+from recommender.dashboard.setting_widgets import form, take_setting
+from recommender.dashboard.settings_form import changed_policy_tables, policy_fields, setting_fields
+from recommender.dashboard.shown import lines
 from recommender.ratings.policy_words import Place
 
 REASON = "policy_reason"
 GROUPS = {"": "The plan", "crew": "Who works", "line": "Line that is used up", "money": "Time and money"}
-PER_ROW = 3
-LONG = ("notice",)
-"""Texts that may have several lines."""
 
 
 def show() -> None:
@@ -36,8 +26,10 @@ def show() -> None:
     frame.standing()
     for name, fields in setting_fields(state.draft().settings, state.system()).items():
         st.subheader(GROUPS.get(name, headline(name)))
-        _form(fields, _setting)
-    st.caption("The name of the plan is changed under 'Plans', the units at the side.")
+        form(fields, take_setting)
+    st.caption(
+        "The name of the plan is changed under 'Plans', the units at the side. Who works stands under 'Work' too."
+    )
     _policy()
     frame.cautions()
 
@@ -59,46 +51,9 @@ def _policy() -> None:
     lines([f"Changed: {note}." for note in policy.notes])
     for name, fields in policy_fields(policy).items():
         with st.expander(headline(name), expanded=name == "design_factor"):
-            _form(fields, _factor)
+            form(fields, _factor)
     if state.draft().policy:
         st.button("Back to the default of every rule", on_click=_default_policy)
-
-
-def _form(fields: list[Field], take: Callable[[Place, str], None]) -> None:
-    for start in range(0, len(fields), PER_ROW):
-        for column, field in zip(st.columns(PER_ROW), fields[start : start + PER_ROW], strict=False):
-            with column:
-                _widget(field, take)
-
-
-def _widget(field: Field, take: Callable[[Place, str], None]) -> None:
-    key = f"set {'.'.join(field.place)} {field.value!r} {state.system()}"
-    value, label = field.value, plain(field.label)
-    given: dict[str, Any] = {
-        "key": key, "on_change": take, "args": (field.place, key), "help": plain(field.about)
-    }  # fmt: skip
-    if isinstance(value, bool):
-        st.toggle(label, value, **given)
-    elif isinstance(value, str):
-        write = st.text_area if field.place[-1] in LONG else st.text_input
-        write(label, value, **given)
-    elif isinstance(value, int):
-        least, most = (None if one is None else int(one) for one in (field.least, field.most))
-        st.number_input(label, least, most, value, **given)
-    else:
-        least_, most_ = (None if one is None else float(one) for one in (field.least, field.most))
-        st.number_input(label, least_, most_, value, format="%.6g", **given)
-    if field.usual:
-        st.caption(plain(field.usual))
-
-
-def _setting(place: Place, key: str) -> None:
-    try:
-        settings = changed_settings(state.draft().settings, place, st.session_state[key], state.system())
-    except ValueError as error:
-        state.tell(str(error))
-        return
-    state.edit(replace(state.draft(), settings=settings), f"Settings: {headline(place[-1])}")
 
 
 def _factor(place: Place, key: str) -> None:

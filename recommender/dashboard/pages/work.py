@@ -6,6 +6,7 @@ import streamlit as st
 
 from recommender.charts.mix import mass_class_chart, mass_class_rows, mix_chart, mix_rows
 from recommender.dashboard import bring_in, frame, state, work_rows
+from recommender.dashboard.setting_widgets import settings_of
 from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.species import species_rows
 from recommender.dashboard.table_editor import edit_table
@@ -28,6 +29,7 @@ def show() -> None:
         "and the pieces follow. Click a cell to change it; the kit follows."
     )
     _standing()
+    settings_of("crew")
     pieces, trees = st.tabs(["Pieces", f"Trees ({len(state.draft().rows(TREES))})"])
     with pieces:
         _toolbar()
