@@ -16,6 +16,7 @@ import time
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from recommender.kit.cover import covered_cases
 from recommender.kit.formulation import (
@@ -41,7 +42,7 @@ from recommender.kit.solver import (
 )
 from recommender.kit.spools import usable
 
-__all__ = ["KitSolution", "SolverSettings", "Status", "solve"]
+__all__ = ["KitSolution", "SolverSettings", "Status", "solve", "solve_with_cases"]
 
 
 def solve(problem: KitProblem, settings: SolverSettings | None = None) -> KitSolution:
@@ -66,6 +67,14 @@ def solve(problem: KitProblem, settings: SolverSettings | None = None) -> KitSol
         _solve_growing(problem, chosen, start) if chosen.reduce else _solve_at_once(problem, chosen, start)
     )
     return replace(result, seconds=time.perf_counter() - start)
+
+
+def solve_with_cases(
+    problem: KitProblem, settings: SolverSettings | None = None
+) -> tuple[KitSolution, NDArray[np.bool_]]:
+    """The cheapest kit, and flags of load cases that decide its cost: no kit for these alone is cheaper."""
+    growth = _Growth(problem, settings or SolverSettings(), time.perf_counter())
+    return growth.solve(), growth.active
 
 
 def _solve_at_once(problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:

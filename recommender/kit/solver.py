@@ -18,6 +18,8 @@ from recommender.kit.formulation import KitModel
 from recommender.kit.problem import Ints, KitProblem
 
 HALF = 0.5
+PATIENCE = 0.05
+"""Seconds between two looks at whether a solve shall stop."""
 WHOLE = 1e-6
 """How far from a whole number a relaxed value may be and still count as whole."""
 
@@ -83,12 +85,16 @@ class Relaxation:
 
 
 def run_programme(
-    programme: pulp.LpProblem, settings: SolverSettings, start: float, presolve: bool = False
+    programme: pulp.LpProblem,
+    settings: SolverSettings,
+    start: float,
+    presolve: bool = False,
+    stop: Callable[[], bool] | None = None,
 ) -> tuple[Status, float, str]:
     """Solve a programme; ``start`` is when the clock of the time limit began.
 
     ``presolve`` pays where budgets or wear make the relaxation loose; the rows of a kit alone are so tight that it took
-    four fifths of the time.
+    four fifths of the time. ``stop`` is asked again and again; once it says so, the solve is left without a solution.
 
     Returns
     -------
@@ -97,8 +103,32 @@ def run_programme(
     """
     solver, name = _solver(settings, _remaining(settings, start), presolve)
     with silent():
-        programme.solve(solver)
+        if stop is None:
+            programme.solve(solver)
+        elif not _solve_until(programme, solver, stop):
+            return Status.NO_SOLUTION, 0.0, name
     return _status(programme), _bound(programme), name
+
+
+def _solve_until(programme: pulp.LpProblem, solver: pulp.LpSolver, stop: Callable[[], bool]) -> bool:
+    """Solve in a thread; whether that ended before ``stop`` said so. A solve that is stopped is left to itself."""
+    faults: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            programme.solve(solver)
+        except BaseException as fault:  # handed on to the caller
+            faults.append(fault)
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    while thread.is_alive():
+        if stop():
+            return False
+        thread.join(PATIENCE)
+    if faults:
+        raise faults[0]
+    return True
 
 
 def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:

@@ -84,6 +84,7 @@ def build(
     items: NDArray[np.bool_],
     wanted: NDArray[np.bool_],
     wear: bool = True,
+    lines: NDArray[np.bool_] | None = None,
 ) -> SeasonModel:
     """The programme over the given ways and items.
 
@@ -98,6 +99,8 @@ def build(
         Job types that have to be done, season by season.
     wear : bool
         Whether S7 to S9 are put in; without them a plan may wear its lines through.
+    lines : array of bool, shape (cases, items), optional
+        Lines that may be used in each load case; given, the work of the job types that are not wanted wears lines too.
 
     Returns
     -------
@@ -105,15 +108,21 @@ def build(
     """
     model = SeasonModel(pulp.LpProblem("seasons", pulp.LpMinimize), ways)
     used = [int(item) for item in np.flatnonzero(items)]
-    add_purchases(model, problem, used)
-    count_on_hand(model, problem, used)
+    whole = problem.kit.standing or lines is not None
+    seasons = problem.seasons if whole else 1 + int(np.flatnonzero(wanted.any(axis=1)).max(initial=0))
+    add_purchases(model, problem, used, seasons)
+    count_on_hand(model, problem, used, seasons)
     add_choices(model, problem, wanted)
     require_every_job_done(model, problem, wanted)
     require_setups(model, problem, wanted)
     require_standing_needs(model, problem)
     limit_budgets(model, problem)
     if problem.has_wear and wear:
-        limit_wear(model, problem)
+        by_line = limit_wear(model, problem)
+        if lines is not None:
+            wear_by_other_work(model, problem, wanted, lines, by_line)
+        for item, places in by_line.items():
+            _limit_line(model, problem, item, places)
     set_cost_objective(model, problem)
     return model
 
@@ -151,24 +160,25 @@ def build_wear(problem: SeasonProblem, ways: Ways, bought: Ints, done: Ints) -> 
             terms = [(model.chosen[season, int(way)], 1) for way in np.flatnonzero(ways.case == case)]
             is_done = int(done[season, problem.case_job[case]] == case)
             _add(model, terms, pulp.LpConstraintEQ, f"done_{season}_{case:04d}", is_done)
-    limit_wear(model, problem)
+    for item, places in limit_wear(model, problem).items():
+        _limit_line(model, problem, item, places)
     model.programme.setObjective(pulp.LpAffineExpression())
     return model
 
 
-def add_purchases(model: SeasonModel, problem: SeasonProblem, items: Sequence[int]) -> None:
-    """x_it for every item that can be bought."""
+def add_purchases(model: SeasonModel, problem: SeasonProblem, items: Sequence[int], seasons: int) -> None:
+    """x_it for every item that can be bought, in the first seasons."""
     for item in items:
         if problem.buyable[item]:
-            for season in range(problem.seasons):
+            for season in range(seasons):
                 name = f"x_{season}_{item}"
                 model.bought[season, item] = model.programme.add_variable(name, 0, cat=pulp.LpInteger)
 
 
-def count_on_hand(model: SeasonModel, problem: SeasonProblem, items: Sequence[int]) -> None:
-    """S1: what is on hand."""
+def count_on_hand(model: SeasonModel, problem: SeasonProblem, items: Sequence[int], seasons: int) -> None:
+    """S1: what is on hand in the first seasons."""
     for item in items:
-        for season in range(problem.seasons):
+        for season in range(seasons):
             here = model.programme.add_variable(f"S_{season}_{item}", 0)
             model.on_hand[season, item] = here
             terms = [(here, 1)]
@@ -286,11 +296,15 @@ def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:
         _add(model, terms, pulp.LpConstraintLE, f"S6_{season}", float(problem.budget[season]))
 
 
-def limit_wear(model: SeasonModel, problem: SeasonProblem) -> None:
-    """S7 to S9: the work shared out over lines, and their life."""
+Places: TypeAlias = dict[int, list[tuple[int, int]]]
+"""Seasons and load cases that a line may work in, by item."""
+
+
+def limit_wear(model: SeasonModel, problem: SeasonProblem) -> Places:
+    """S7 and S8: the work shared out over lines; where each line may work."""
     ways, line = model.ways, model.ways.parts.index(LINE)
     may_use = ways.flags(ways.needs[:, line])
-    by_line: dict[int, list[tuple[int, int]]] = {}
+    by_line: Places = {}
     for case in np.unique(ways.case):
         rows = np.flatnonzero(ways.case == case)
         of_case = [int(item) for item in ways.universe[may_use[rows].any(axis=0)]]
@@ -311,8 +325,35 @@ def limit_wear(model: SeasonModel, problem: SeasonProblem) -> None:
                     _add(model, [(share, 1), *allowed], pulp.LpConstraintLE, name, 0)
                 by_line.setdefault(item, []).append((season, int(case)))
             _add(model, shares, pulp.LpConstraintEQ, f"S7_{season}_{case:04d}", 0)
-    for item, places in by_line.items():
-        _limit_line(model, problem, item, places)
+    return by_line
+
+
+def wear_by_other_work(
+    model: SeasonModel,
+    problem: SeasonProblem,
+    wanted: NDArray[np.bool_],
+    lines: NDArray[np.bool_],
+    by_line: Places,
+) -> None:
+    """S7 for job types whose setups are left out: each is worked off by lines in some piece plan, or given away.
+
+    Without setups this asks for less than the whole model, so it takes no plan away.
+    """
+    add = model.programme.add_variable
+    for season, job in np.argwhere(~wanted).tolist():
+        shares: list[tuple[Variable, float]] = []
+        if np.isfinite(problem.hire_cost[season, job]):
+            model.given[season, job] = add(f"y_{season}_{job}", 0, 1)
+            shares.append((model.given[season, job], 1))
+        for case in np.flatnonzero(problem.case_job == job).tolist():
+            for item in np.flatnonzero(lines[case]).tolist():
+                if (season, item) not in model.on_hand or not _may_be_on_hand(problem, season, item):
+                    continue
+                share = add(f"v_{season}_{case}_{item}", 0, 1)
+                model.worked[season, case, item] = share
+                shares.append((share, 1))
+                by_line.setdefault(item, []).append((season, case))
+        _add(model, shares, pulp.LpConstraintEQ, f"S7_{season}_other_{job:04d}", 1)
 
 
 def _may_be_on_hand(problem: SeasonProblem, season: int, item: int) -> bool:

@@ -1,0 +1,253 @@
+"""Solving the seasons model by growth: job types are taken in as they matter, items dropped as they turn out not to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from recommender.kit.cover import covered_cases
+from recommender.kit.problem import Ints
+from recommender.kit.quick import quick_kit
+from recommender.kit.reduce import tidy_ways, useful_items
+from recommender.kit.solve import solve_with_cases
+from recommender.kit.solver import HALF, USABLE, SolverSettings, Status, relax_programme, run_programme
+from recommender.seasons.completing import (
+    cheapest_cases,
+    lines_of_cases,
+    share_out,
+    use_of_jobs,
+    whole_kit,
+    with_other_jobs,
+)
+from recommender.seasons.formulation import SeasonModel, build
+from recommender.seasons.problem import SeasonProblem
+from recommender.seasons.solution import NOT_LOOKED_AT, SeasonSolution, cost_of, read_solution
+
+
+NOTABLE = 0.01
+"""Share of a job type that counts as given away in a relaxed model."""
+
+
+def _never() -> bool:
+    return False
+
+
+def _nobody(what: str) -> None:
+    pass
+
+
+@dataclass(frozen=True)
+class Watch:
+    """Who watches a long search: ``stop`` is asked again and again, ``told`` hears how far it is."""
+
+    stop: Callable[[], bool] = _never
+    told: Callable[[str], None] = _nobody
+
+    def tell(self, taken_in: int, of: int, best: SeasonSolution | None, bound: float) -> None:
+        """Job types by season that are in the model, and how far the best plan may be from the cheapest."""
+        gap = (
+            ""
+            if best is None or not best.cost
+            else f", at most {100 * (1 - bound / best.cost):.1f} % too dear"
+        )
+        self.told(f"{taken_in} of {of} job types by season{gap}")
+
+
+def model_of(
+    problem: SeasonProblem,
+    wanted: NDArray[np.bool_],
+    reduce: bool,
+    wear: bool,
+    worth: NDArray[np.bool_] | None = None,
+    lines: NDArray[np.bool_] | None = None,
+) -> SeasonModel:
+    """The model of some job types in some seasons, with or without wear, over the items that are worth it.
+
+    ``lines``, shape (cases, items), are the lines of the job types that are left out: they wear them all the same.
+    """
+    cases = np.flatnonzero(wanted[:, problem.case_job].any(axis=0))
+    ways = tidy_ways(problem.kit.ways(cases, worth))
+    items = np.ones(problem.kit.item_count, dtype=bool)
+    if reduce:
+        items = useful_items(problem.kit, ways, no_worse(problem, wear))
+        if lines is not None:
+            items |= lines.any(axis=0) & (True if worth is None else worth)
+    return build(problem, ways, items, wanted, wear, lines)
+
+
+class Growth:
+    """Job types taken in season by season as they turn out to matter, and items dropped that turn out not to.
+
+    Leaving some job types out can only make a plan cheaper, and so can leaving out wear. So a plan that is optimal for
+    some of them is optimal for all once it is found to do the others too, whole and at no cost, within the life of its
+    lines. Items are dropped by reduced cost against the cost of a plan that is known, as in the kit model.
+    """
+
+    def __init__(
+        self, problem: SeasonProblem, settings: SolverSettings, start: float, watch: Watch | None = None
+    ) -> None:
+        self.problem, self.settings, self.start = problem, settings, start
+        self.watch = watch or Watch()
+        self.active = np.zeros((problem.seasons, len(problem.job_names)), dtype=bool)
+        self.worth = np.ones(problem.kit.item_count, dtype=bool)
+        self.best: SeasonSolution | None = None
+        self.bound = 0.0
+        self.lines: NDArray[np.bool_] | None = None
+        self._begin()
+
+    @property
+    def known(self) -> float:
+        """Cost of the best plan that is known."""
+        return np.inf if self.best is None else self.best.cost
+
+    def _begin(self) -> None:
+        """Begin with the cheapest kit for all job types, whole, bought at once, and with the job types that decide it.
+
+        Where budgets allow it and nothing is cheaper cut or given away, it is the best plan already.
+        """
+        kit = whole_kit(self.problem)
+        self.active[0, :1] = True
+        if kit.uncovered():
+            return
+        cheapest, deciding = solve_with_cases(kit, replace(self.settings, relative_gap=0.0))
+        if cheapest.status not in USABLE:
+            return
+        self.active[0] = deciding
+        self._accept_at_once(cheapest.pieces)
+
+    def solve(self) -> SeasonSolution:
+        """Grow until a plan that is optimal for what was taken in does all the rest, or time is up."""
+        problem, settings = self.problem, self.settings
+        while True:
+            self.watch.tell(int(self.active.sum()), self.active.size, self.best, self.bound)
+            model = self._model()
+            if self.lines is None and self._prune(model):
+                if self._follow_hire(model):
+                    continue
+                model = self._model()
+            status, bound, solver = run_programme(
+                model.programme, settings, self.start, presolve=True, stop=self.watch.stop
+            )
+            result = read_solution(problem, model, status, bound, solver)
+            if status is Status.PROVEN_OPTIMAL or status is Status.FEASIBLE_ONLY:
+                self.bound = max(self.bound, result.bound)
+            elif status is not Status.NO_SOLUTION:
+                return result
+            if status is Status.NO_SOLUTION:
+                return self._so_far(solver)
+            filled = with_other_jobs(problem, result, self.active)
+            if not filled.covered.all():
+                self._learn(result.bought[0])
+                self._accept(result.bought, filled.done)
+                if status is Status.FEASIBLE_ONLY:
+                    return self._so_far(solver)
+                _take_in(self.active, filled.covered, settings.cases_at_once)
+                continue
+            worked = share_out(problem, result.bought, filled.done, settings, self.start)
+            if worked is not None:
+                return replace(result, done=filled.done, worked=worked)
+            if status is Status.FEASIBLE_ONLY:
+                return self._so_far(solver)
+            if self.lines is None:
+                self.lines = lines_of_cases(problem)
+                continue
+            heaviest = np.argsort(-use_of_jobs(problem) * ~self.active, axis=None, kind="stable")
+            chosen = np.unravel_index(heaviest[: 2 * settings.cases_at_once], self.active.shape)
+            self.active[chosen] = True
+
+    def _model(self) -> SeasonModel:
+        """The model of the job types taken in."""
+        return model_of(self.problem, self.active, True, self.lines is not None, self.worth, self.lines)
+
+    def _so_far(self, solver: str) -> SeasonSolution:
+        """The best plan that is known, where time was up before one was proven."""
+        if self.best is None:
+            nothing = np.zeros((self.problem.seasons, self.problem.kit.item_count), dtype=np.int64)
+            done = np.full(self.active.shape, NOT_LOOKED_AT, dtype=np.int64)
+            return SeasonSolution(
+                Status.NO_SOLUTION, nothing, done, np.zeros((0, 0, 0)), 0.0, self.bound, 0.0, solver
+            )
+        return replace(self.best, bound=min(self.bound, self.best.cost), solver=solver)
+
+    def _learn(self, begin: Ints) -> None:
+        """The plan of buying, in the first season, a quick kit for whole pieces that begins with some purchases."""
+        problem = self.problem
+        kit = whole_kit(problem)
+        pieces = begin + np.where(problem.buyable, 0, problem.owned[0])
+        quick = quick_kit(kit, pieces, covered_cases(kit, pieces))
+        if quick is not None:
+            self._accept_at_once(quick.pieces)
+
+    def _accept_at_once(self, pieces: Ints) -> None:
+        """Note the plan of a kit that is bought in the first season, if it does all work whole in every season."""
+        problem = self.problem
+        bought = np.zeros((problem.seasons, problem.kit.item_count), dtype=np.int64)
+        bought[0] = np.where(problem.buyable, pieces, 0)
+        done = np.tile(cheapest_cases(problem), (problem.seasons, 1))
+        filled = with_other_jobs(problem, _plan(bought, done, 0.0), np.zeros_like(self.active))
+        if filled.covered.all() and np.array_equal(filled.done, done):
+            self._accept(bought, done)
+
+    def _accept(self, bought: Ints, done: Ints) -> None:
+        """Note a plan whose setups carry all that is not given away, if it is cheaper and money and wear allow it."""
+        problem = self.problem
+        cost = cost_of(problem, bought, done)
+        if cost >= self.known or np.any(problem.purchase_cost(bought) > problem.budget):
+            return
+        worked = share_out(problem, bought, done, self.settings, self.start)
+        if worked is not None:
+            self.best = replace(_plan(bought, done, cost), worked=worked)
+
+    def _prune(self, model: SeasonModel) -> bool:
+        """Drop the items that no plan as cheap as the best one known can hold; whether the model was relaxed for it."""
+        if not np.isfinite(self.known):
+            return False
+        relaxed = relax_programme(model.programme, self.settings, self.start)
+        if relaxed is None:
+            return False
+        problem = self.problem
+        worth_of_piece = np.zeros((problem.seasons, problem.kit.item_count))
+        for name, (season, items) in model.row_items.items():
+            worth_of_piece[season, items] += relaxed.row_price.get(name, 0.0)
+        least = np.full(problem.kit.item_count, np.inf)
+        for season in range(problem.seasons):
+            later = np.arange(problem.seasons)[:, None]
+            usable = (later >= season) & (later - season < problem.life[None, :])
+            scarce = relaxed.row_price.get(f"S6_{season}", 0.0)
+            price = problem.kit.price * problem.price_factor[season] * (problem.discount[season] + scarce)
+            least = np.minimum(least, price - (worth_of_piece * usable).sum(axis=0))
+        self.worth &= (relaxed.cost + least <= self.known + HALF) | ~problem.buyable
+        return True
+
+    def _follow_hire(self, model: SeasonModel) -> bool:
+        """Take in the next season of job types that the relaxed model gives away in part; whether there were any."""
+        found = False
+        for (season, job), given in model.given.items():
+            later = np.flatnonzero(~self.active[season:, job]) + season
+            if later.size and (given.value() or 0.0) > NOTABLE and self.problem.hire_cost[later[0], job] > 0:
+                self.active[later[0], job] = found = True
+        return found
+
+
+def _plan(bought: Ints, done: Ints, cost: float) -> SeasonSolution:
+    return SeasonSolution(Status.FEASIBLE_ONLY, bought, done, np.zeros((0, 0, 0)), cost, 0.0, 0.0, "")
+
+
+def _take_in(active: NDArray[np.bool_], covered: NDArray[np.bool_], count: int) -> None:
+    """Take in some of the job types that are not covered, each in the first season where it is not."""
+    missing = np.flatnonzero(~covered.all(axis=0))
+    for job in missing[:: max(1, missing.size // count)]:
+        active[np.flatnonzero(~covered[:, job])[0], job] = True
+
+
+def no_worse(problem: SeasonProblem, wear: bool) -> NDArray[np.bool_]:
+    """Entry (a, b): item b may be used as long as item a, and wears no faster in any load case and season."""
+    result = problem.life[None, :] >= problem.life[:, None]
+    if problem.has_wear and wear:
+        use = problem.use.reshape(-1, problem.kit.item_count)
+        for a in np.flatnonzero(use.any(axis=0)):
+            result[a] &= (use <= use[:, a, None]).all(axis=0)
+    return np.asarray(result)
