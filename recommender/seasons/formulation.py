@@ -28,6 +28,7 @@ Constraints
     S7  sum(v_cit for i in L_c) = sum(z_wt for w in W_c)              the work is shared out over lines
     S8  v_cit <= sum(z_wt for w in W_c with i in its line need)       only lines that the way allows
     S9  sum(u_cis v_cis for a <= s <= t) <= r_i + sum(x_is for a - g_i < s <= t)   wear used up <= life bought
+    S10 sum(y_jt for j in K) >= 1           job types K that the budgets up to t can't pay for together (``covers``)
 
 Objective
     sum(d_t (sum(p_i f_t x_it) + sum(k_ct z_wt) + sum(h_jt y_jt)))
@@ -85,6 +86,7 @@ def build(
     wanted: NDArray[np.bool_],
     wear: bool = True,
     lines: NDArray[np.bool_] | None = None,
+    covers: Sequence[tuple[int, tuple[int, ...]]] = (),
 ) -> SeasonModel:
     """The programme over the given ways and items.
 
@@ -101,6 +103,8 @@ def build(
         Whether S7 to S9 are put in; without them a plan may wear its lines through.
     lines : array of bool, shape (cases, items), optional
         Lines that may be used in each load case; given, the work of the job types that are not wanted wears lines too.
+    covers : sequence of (season, job types)
+        Sets of job types of which one has to be given away in a season.
 
     Returns
     -------
@@ -117,6 +121,7 @@ def build(
     require_setups(model, problem, wanted)
     require_standing_needs(model, problem)
     limit_budgets(model, problem)
+    give_away_what_is_too_dear(model, covers)
     if problem.has_wear and wear:
         by_line = limit_wear(model, problem)
         if lines is not None:
@@ -298,6 +303,14 @@ def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:
 
 Places: TypeAlias = dict[int, list[tuple[int, int]]]
 """Seasons and load cases that a line may work in, by item."""
+
+
+def give_away_what_is_too_dear(model: SeasonModel, covers: Sequence[tuple[int, tuple[int, ...]]]) -> None:
+    """S10, for sets whose job types are all wanted."""
+    for number, (season, jobs) in enumerate(covers):
+        if all((season, job) in model.given for job in jobs):
+            terms: list[tuple[Variable, float]] = [(model.given[season, job], 1) for job in jobs]
+            _add(model, terms, pulp.LpConstraintGE, f"S10_{season}_{number:04d}", 1)
 
 
 def limit_wear(model: SeasonModel, problem: SeasonProblem) -> Places:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,13 +22,17 @@ from recommender.seasons.completing import (
     whole_kit,
     with_other_jobs,
 )
+from recommender.seasons.covers import Cover, covers
 from recommender.seasons.formulation import SeasonModel, build
 from recommender.seasons.problem import SeasonProblem
 from recommender.seasons.solution import NOT_LOOKED_AT, SeasonSolution, cost_of, read_solution
 
-
 NOTABLE = 0.01
-"""Share of a job type that counts as given away in a relaxed model."""
+"""Share of a job type that counts as cut smaller or given away in a relaxed model."""
+
+
+TIGHT = 0.6
+"""Share of the best known cost above which a relaxed model tells how the work is done."""
 
 
 def _never() -> bool:
@@ -63,10 +67,12 @@ def model_of(
     wear: bool,
     worth: NDArray[np.bool_] | None = None,
     lines: NDArray[np.bool_] | None = None,
+    too_dear: Sequence[Cover] = (),
 ) -> SeasonModel:
     """The model of some job types in some seasons, with or without wear, over the items that are worth it.
 
     ``lines``, shape (cases, items), are the lines of the job types that are left out: they wear them all the same.
+    ``too_dear`` are sets of job types that budgets can't pay for together.
     """
     cases = np.flatnonzero(wanted[:, problem.case_job].any(axis=0))
     ways = tidy_ways(problem.kit.ways(cases, worth))
@@ -75,7 +81,7 @@ def model_of(
         items = useful_items(problem.kit, ways, no_worse(problem, wear))
         if lines is not None:
             items |= lines.any(axis=0) & (True if worth is None else worth)
-    return build(problem, ways, items, wanted, wear, lines)
+    return build(problem, ways, items, wanted, wear, lines, too_dear)
 
 
 class Growth:
@@ -95,8 +101,12 @@ class Growth:
         self.worth = np.ones(problem.kit.item_count, dtype=bool)
         self.best: SeasonSolution | None = None
         self.bound = 0.0
+        self.is_tight = False
         self.lines: NDArray[np.bool_] | None = None
         self._begin()
+        self.covers = covers(problem, settings) if self.best is None else []
+        for season, jobs in self.covers:
+            self.active[season, list(jobs)] = True
 
     @property
     def known(self) -> float:
@@ -125,7 +135,7 @@ class Growth:
             self.watch.tell(int(self.active.sum()), self.active.size, self.best, self.bound)
             model = self._model()
             if self.lines is None and self._prune(model):
-                if self._follow_hire(model):
+                if self.is_tight and self._look_ahead(model):
                     continue
                 model = self._model()
             status, bound, solver = run_programme(
@@ -160,7 +170,9 @@ class Growth:
 
     def _model(self) -> SeasonModel:
         """The model of the job types taken in."""
-        return model_of(self.problem, self.active, True, self.lines is not None, self.worth, self.lines)
+        return model_of(
+            self.problem, self.active, True, self.lines is not None, self.worth, self.lines, self.covers
+        )
 
     def _so_far(self, solver: str) -> SeasonSolution:
         """The best plan that is known, where time was up before one was proven."""
@@ -219,15 +231,22 @@ class Growth:
             scarce = relaxed.row_price.get(f"S6_{season}", 0.0)
             price = problem.kit.price * problem.price_factor[season] * (problem.discount[season] + scarce)
             least = np.minimum(least, price - (worth_of_piece * usable).sum(axis=0))
+        self.is_tight = relaxed.cost > TIGHT * self.known
         self.worth &= (relaxed.cost + least <= self.known + HALF) | ~problem.buyable
         return True
 
-    def _follow_hire(self, model: SeasonModel) -> bool:
-        """Take in the next season of job types that the relaxed model gives away in part; whether there were any."""
+    def _look_ahead(self, model: SeasonModel) -> bool:
+        """Take in the next season of job types that the relaxed model does not do whole; whether there were any."""
+        problem = self.problem
+        whole = np.zeros_like(self.active, dtype=float)
+        for (season, way), chosen in model.chosen.items():
+            case = int(model.ways.case[way])
+            if not problem.case_cost[season, case]:
+                whole[season, problem.case_job[case]] += chosen.value() or 0.0
         found = False
-        for (season, job), given in model.given.items():
+        for season, job in np.argwhere(self.active & (whole < 1 - NOTABLE)).tolist():
             later = np.flatnonzero(~self.active[season:, job]) + season
-            if later.size and (given.value() or 0.0) > NOTABLE and self.problem.hire_cost[later[0], job] > 0:
+            if later.size and problem.hire_cost[later[0], job] > 0:
                 self.active[later[0], job] = found = True
         return found
 
