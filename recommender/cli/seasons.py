@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from recommender.cli.endings import Ending, give
+from recommender.cli.endings import Ending, give, say
 from recommender.cli.folders import loaded
+from recommender.cli.progress import shown_progress
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
@@ -32,9 +37,12 @@ if TYPE_CHECKING:
     "--gap", type=click.FloatRange(0, 20), default=0.1, show_default=True, metavar="PERCENT",
     help="How far from the cheapest the plan may be.",
 )  # fmt: skip
+@click.option(
+    "--budgets", is_flag=True, help="Say too what more money in each season would save in all; takes longer."
+)
 def seasons(
     plan_dir: Path | None, catalog: Path | None, json_file: str | None, units: UnitSystem | None,
-    time_limit: float, gap: float,
+    time_limit: float, gap: float, budgets: bool,
 ) -> None:  # fmt: skip
     """Buy season by season within budgets.
 
@@ -42,16 +50,43 @@ def seasons(
     work mix, most_pieces, cut_minutes and hire_price. Says what to buy when,
     what to cut smaller and what to give away until then, at the least cost in
     all seasons together. Without seasons.csv it is one season with no budget.
+    Ctrl-C shows the best plan so far, checked, with its gap.
     """
     from recommender.kit.solver import SolverSettings
     from recommender.report.seasons_text import seasons_text
-    from recommender.seasons import plan_seasons
+    from recommender.seasons import Watch, budget_view, plan_seasons
 
     plan = loaded(plan_dir, catalog, units)
+    settings = SolverSettings(time_limit=time_limit, relative_gap=gap / 100)
     click.echo("Looking for the cheapest plan over all seasons ...", err=True)
-    result = plan_seasons(plan, SolverSettings(time_limit=time_limit, relative_gap=gap / 100))
+    with _ctrl_c() as pressed, shown_progress() as told:
+        watch = Watch(pressed.is_set, told)
+        result = plan_seasons(plan, settings, watch)
+        if budgets and result.seasons and not pressed.is_set():
+            view = budget_view(plan, result.cost, settings, watch)
+            result = result.model_copy(update={"budget_view": view})
     give(result, json_file, lambda: seasons_text(result, plan.settings.units))
+    if pressed.is_set():
+        say("Stopped; this is as far as it got.")
+        raise SystemExit(Ending.INTERRUPTED)
     if result.status == "no kit":
         raise SystemExit(Ending.NO_KIT)
     if not result.seasons:
         raise SystemExit(Ending.FAULT)
+
+
+@contextmanager
+def _ctrl_c() -> Iterator[threading.Event]:
+    """An event that Ctrl-C sets, instead of ending the program; a second one ends it."""
+    pressed = threading.Event()
+    before = signal.getsignal(signal.SIGINT)
+
+    def note(*_: object) -> None:
+        pressed.set()
+        signal.signal(signal.SIGINT, before)
+
+    signal.signal(signal.SIGINT, note)
+    try:
+        yield pressed
+    finally:
+        signal.signal(signal.SIGINT, before)

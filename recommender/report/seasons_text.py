@@ -8,7 +8,7 @@ from catalog_schema.units import UnitSystem, show
 from recommender.report.figures import amount, money, percent
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
-from recommender.seasons.result import JobInSeason, Purchase, SeasonPlan, SeasonsResult
+from recommender.seasons.result import BudgetView, JobInSeason, Purchase, SeasonPlan, SeasonsResult
 
 WORTH_SHOWING = 0.005
 
@@ -23,6 +23,8 @@ def seasons_text(result: SeasonsResult, system: UnitSystem) -> str:
         for season in result.seasons:
             lines += section(f"Season {season.season}", list(_season(season, result.currency, system)))
         lines += ["", *wrapped(_in_all(result))]
+    if result.budget_view is not None:
+        lines += section("What more money in a season would save", _more_money(result.budget_view))
     return "\n".join([*lines, *ending(result.notes, result.cautions)])
 
 
@@ -97,6 +99,19 @@ def _purchases(items: Sequence[Purchase]) -> list[str]:
         for item in items
     ]
     return table(columns, rows)
+
+
+def _more_money(view: BudgetView) -> list[str]:
+    if not view.steps:
+        return ["No season has a budget." if view.complete else "Stopped before the first was known."]
+    columns = [Column("season"), *(Column(name, True) for name in ("more money", "saves", "at most"))]
+    rows = [
+        (step.season, amount(step.more), amount(step.saves), amount(step.saves_at_most))
+        for step in view.steps
+    ]
+    note = "Each from a plan of its own with that budget, in whole purchases; in all seasons together, in today's money."
+    stopped = () if view.complete else ("Stopped; more sums were to be tried.",)
+    return [*table(columns, rows), *wrapped(" ".join((note, *stopped)))]
 
 
 def _in_all(result: SeasonsResult) -> str:

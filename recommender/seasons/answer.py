@@ -15,7 +15,8 @@ from recommender.kit.stock import CENTS
 from recommender.seasons.check import check_seasons
 from recommender.seasons.planning import PreparedSeasons, prepare_seasons
 from recommender.seasons.result import JobInSeason, Purchase, SeasonPlan, SeasonsResult
-from recommender.seasons.solve import GIVEN_AWAY, SeasonSolution, solve_seasons
+from recommender.seasons.shortage import find_shortage, in_words
+from recommender.seasons.solve import GIVEN_AWAY, SeasonSolution, Watch, solve_seasons
 from recommender.work.plan import Plan
 
 LEAST_SHARE = 1e-6
@@ -25,7 +26,9 @@ NOT_CREDITED = (
 )
 
 
-def plan_seasons(plan: Plan, settings: SolverSettings | None = None) -> SeasonsResult:
+def plan_seasons(
+    plan: Plan, settings: SolverSettings | None = None, watch: Watch | None = None
+) -> SeasonsResult:
     """What to buy in which season, what to cut smaller and what to give away, at the least cost in all.
 
     Parameters
@@ -33,6 +36,8 @@ def plan_seasons(plan: Plan, settings: SolverSettings | None = None) -> SeasonsR
     plan : Plan
         With ``seasons``; without, one season and no budget.
     settings : SolverSettings, optional
+    watch : Watch, optional
+        Hears how far the search is, and may stop it: the answer is then the best plan so far, with its gap.
 
     Returns
     -------
@@ -48,10 +53,13 @@ def plan_seasons(plan: Plan, settings: SolverSettings | None = None) -> SeasonsR
     hopeless = _hopeless_jobs(prepared)
     if hopeless:
         return _result(prepared, None, hopeless)
-    solution = solve_seasons(prepared.problem, settings)
+    solution = solve_seasons(prepared.problem, settings, watch)
     if solution.status not in USABLE:
-        return _result(
-            prepared, solution, (_no_money(prepared),) if solution.status is Status.INFEASIBLE else ()
+        if solution.status is not Status.INFEASIBLE:
+            return _result(prepared, solution, ())
+        shortage = find_shortage(prepared, settings, watch)
+        return _result(prepared, solution, (in_words(prepared.plan, shortage),)).model_copy(
+            update={"shortage": shortage}
         )
     result = _result(prepared, solution, ())
     faults = check_seasons(plan, result)
@@ -71,20 +79,6 @@ def _hopeless_jobs(prepared: PreparedSeasons) -> tuple[Uncovered, ...]:
         if not rigged & set(np.flatnonzero(problem.case_job == job).tolist())
     ]
     return explain_uncovered(prepared.plan, prepare(prepared.plan).fits, hopeless) if hopeless else ()
-
-
-def _no_money(prepared: PreparedSeasons) -> Uncovered:
-    """Each job type can be done by itself, so it is money, wear or age that leaves no plan."""
-    limited = [row for row in prepared.seasons if row.budget is not None]
-    names = ", ".join(row.season for row in limited) or "none"
-    return Uncovered(
-        job="all job types together",
-        technique=prepared.plan.jobs[0].technique,
-        part="budget",
-        shortfall=f"the budgets (limited in: {names}) do not pay for gear that does all work from its first season on",
-        remedy="Raise the first budget, or give a hire_price to the job types that may be given away until then",
-        other_remedies=("Allow more cuts (most_pieces) where a smaller piece needs less gear",),
-    )
 
 
 def _result(

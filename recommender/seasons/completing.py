@@ -16,14 +16,15 @@ from recommender.seasons.problem import Floats, SeasonProblem
 from recommender.seasons.solution import GIVEN_AWAY, SeasonSolution
 
 
-def whole_kit(problem: SeasonProblem) -> KitProblem:
-    """The plain kit problem of all job types taken whole, with what is owned in the first season."""
-    whole = cheapest_cases(problem)
+def whole_kit(problem: SeasonProblem, jobs: Ints | None = None) -> KitProblem:
+    """The plain kit problem of all or some job types taken whole, with what is owned in the first season."""
+    jobs = np.arange(len(problem.job_names)) if jobs is None else jobs
+    whole = cheapest_cases(problem)[jobs]
     return replace(
         problem.kit,
         case_names=tuple(problem.kit.case_names[case] for case in whole),
         source=_SomeCases(problem.kit.source, whole),
-        copies=problem.at_once * problem.systems,
+        copies=(problem.at_once * problem.systems)[jobs],
         limit=np.where(problem.buyable, problem.kit.limit, problem.owned[0]),
     )
 

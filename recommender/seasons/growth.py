@@ -25,7 +25,7 @@ from recommender.seasons.completing import (
 from recommender.seasons.covers import Cover, covers
 from recommender.seasons.formulation import SeasonModel, build
 from recommender.seasons.problem import SeasonProblem
-from recommender.seasons.solution import NOT_LOOKED_AT, SeasonSolution, cost_of, read_solution
+from recommender.seasons.solution import GIVEN_AWAY, NOT_LOOKED_AT, SeasonSolution, cost_of, read_solution
 
 NOTABLE = 0.01
 """Share of a job type that counts as cut smaller or given away in a relaxed model."""
@@ -39,25 +39,21 @@ def _never() -> bool:
     return False
 
 
-def _nobody(what: str) -> None:
+def _nobody(done: int, of: int, what: str) -> None:
     pass
 
 
 @dataclass(frozen=True)
 class Watch:
-    """Who watches a long search: ``stop`` is asked again and again, ``told`` hears how far it is."""
+    """Who watches a long search: ``stop`` is asked again and again, ``told`` hears how far it is: done, of, what."""
 
     stop: Callable[[], bool] = _never
-    told: Callable[[str], None] = _nobody
+    told: Callable[[int, int, str], None] = _nobody
 
     def tell(self, taken_in: int, of: int, best: SeasonSolution | None, bound: float) -> None:
         """Job types by season that are in the model, and how far the best plan may be from the cheapest."""
-        gap = (
-            ""
-            if best is None or not best.cost
-            else f", at most {100 * (1 - bound / best.cost):.1f} % too dear"
-        )
-        self.told(f"{taken_in} of {of} job types by season{gap}")
+        gap = "" if best is None else f", at most {100 * (1 - bound / max(best.cost, HALF)):.1f} % too dear"
+        self.told(taken_in, of, f"job types by season{gap}")
 
 
 def model_of(
@@ -101,10 +97,10 @@ class Growth:
         self.worth = np.ones(problem.kit.item_count, dtype=bool)
         self.best: SeasonSolution | None = None
         self.bound = 0.0
-        self.is_tight = False
+        self.is_tight = self.is_affordable = False
         self.lines: NDArray[np.bool_] | None = None
         self._begin()
-        self.covers = covers(problem, settings) if self.best is None else []
+        self.covers = covers(problem, settings) if not self.is_affordable else []
         for season, jobs in self.covers:
             self.active[season, list(jobs)] = True
 
@@ -127,6 +123,25 @@ class Growth:
             return
         self.active[0] = deciding
         self._accept_at_once(cheapest.pieces)
+        self.is_affordable = self.best is not None
+        if self.best is None:
+            self._give_away_what_may_be()
+
+    def _give_away_what_may_be(self) -> None:
+        """Note the plan that gives away all it may, and buys the cheapest kit for the rest at once."""
+        problem = self.problem
+        may_give = np.isfinite(problem.hire_cost).all(axis=0)
+        must = np.flatnonzero(~may_give)
+        bought = np.zeros((problem.seasons, problem.kit.item_count), dtype=np.int64)
+        if must.size:
+            cheapest, _ = solve_with_cases(whole_kit(problem, must), replace(self.settings, relative_gap=0.0))
+            if cheapest.status not in USABLE:
+                return
+            bought[0] = np.where(problem.buyable, cheapest.pieces, 0)
+        done = np.full(self.active.shape, GIVEN_AWAY, dtype=np.int64)
+        filled = with_other_jobs(problem, _plan(bought, done, 0.0), np.zeros_like(self.active))
+        if (filled.covered | may_give).all():
+            self._accept(bought, filled.done)
 
     def solve(self) -> SeasonSolution:
         """Grow until a plan that is optimal for what was taken in does all the rest, or time is up."""

@@ -49,6 +49,49 @@ class SeasonPlan(Typed):
     wear_used: dict[str, float]
 
 
+class SeasonRemedy(Typed):
+    """One change that makes a plan possible. ``costs`` is what it takes in money, where that is known."""
+
+    kind: Literal["move money", "more money", "put off", "hire", "shorter pieces"]
+    change: str
+    costs: float | None
+    pieces: float
+
+
+class SeasonShortage(Typed):
+    """A smallest set of what can't go together, and remedies, the cheapest first.
+
+    Without any one of ``budgets`` (seasons) or ``jobs`` the rest could be done. Without ``budgets`` it is wear or age
+    that leaves no plan.
+    """
+
+    budgets: tuple[str, ...]
+    jobs: tuple[str, ...]
+    remedies: tuple[SeasonRemedy, ...]
+
+
+class BudgetStep(Typed):
+    """What more money in a season would save in all, found by planning anew with that budget.
+
+    ``saves`` is the difference to the plan that was found; ``saves_at_most`` the most that it can be, as far as both
+    are proven.
+    """
+
+    season: str
+    more: float
+    saves: float
+    saves_at_most: float
+
+
+class BudgetView(Typed):
+    """The shadow view of budgets: steps by season, each from a plan of its own in whole purchases."""
+
+    currency: str
+    cost: float
+    steps: tuple[BudgetStep, ...]
+    complete: bool
+
+
 class SeasonsResult(Typed):
     """Everything that planning over seasons gives. ``cost`` is discounted; purchases are listed as paid."""
 
@@ -67,4 +110,6 @@ class SeasonsResult(Typed):
     seasons: tuple[SeasonPlan, ...]
     uncovered: tuple[Uncovered, ...]
     notes: tuple[str, ...]
+    shortage: SeasonShortage | None = None
+    budget_view: BudgetView | None = None
     cautions: tuple[str, ...] = CAUTIONS

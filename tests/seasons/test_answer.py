@@ -75,7 +75,7 @@ def test_without_hire_too_little_money_is_explained() -> None:
     result = plan_seasons(with_seasons(training(), 100.0, None))
     assert result.status == "no kit"
     assert result.uncovered[0].part == "budget"
-    assert "hire_price" in result.uncovered[0].remedy
+    assert "Raise the budget of season 's0'" in result.uncovered[0].remedy
 
 
 def test_smaller_pieces_are_taken_where_crew_time_is_cheaper_than_gear() -> None:

@@ -1,0 +1,131 @@
+"""When money is short: what can't go together, remedies that work, and what more money would save."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from recommender.kit.solver import SolverSettings, Status
+from recommender.report.seasons_text import seasons_text
+from recommender.seasons import SeasonsResult, Watch, budget_view, plan_seasons
+from recommender.seasons.check import check_seasons
+from recommender.seasons.planning import prepare_seasons
+from recommender.seasons.solve import solve_seasons
+from recommender.work.plan import Plan, load_plan
+from recommender.work.tables import SeasonRow
+
+ROOT = Path(__file__).parents[2]
+TRAINING, OWNER = (ROOT / "demo_catalog" / name for name in ("training_ground", "new_owner"))
+
+
+@cache
+def training() -> Plan:
+    plan = load_plan(TRAINING)
+    return replace(plan, settings=plan.settings.model_copy(update={"extras": False}))
+
+
+def with_budgets(plan: Plan, *budgets: float | None, **changes: object) -> Plan:
+    rows = tuple(SeasonRow(season=f"s{k}", budget=budget) for k, budget in enumerate(budgets))
+    return replace(plan, seasons=rows, jobs=tuple(job.model_copy(update=changes) for job in plan.jobs))
+
+
+@cache
+def short() -> SeasonsResult:
+    return plan_seasons(with_budgets(training(), 500.0, 800.0))
+
+
+def test_what_cannot_go_together_is_smallest() -> None:
+    """With its jobs alone there is no plan, and without any one of them there is."""
+    found = short().shortage
+    assert found is not None and found.budgets == ("s0",) and found.jobs
+    plan = with_budgets(training(), 500.0, None)
+    these = [job for job in plan.jobs if job.job in found.jobs]
+    assert plan_status(replace(plan, jobs=tuple(these))) is Status.INFEASIBLE
+    for left_out in found.jobs:
+        fewer = tuple(job for job in these if job.job != left_out)
+        assert not fewer or plan_status(replace(plan, jobs=fewer)) is Status.PROVEN_OPTIMAL
+
+
+def plan_status(plan: Plan) -> Status:
+    return solve_seasons(prepare_seasons(plan).problem).status
+
+
+def test_the_sum_that_lacks_is_the_least() -> None:
+    found = short().shortage
+    assert found is not None
+    more = next(one.costs for one in found.remedies if one.kind == "more money")
+    assert more is not None and more > 0
+    assert plan_status(with_budgets(training(), 500.0 + more, 800.0)) is Status.PROVEN_OPTIMAL
+    assert plan_status(with_budgets(training(), 500.0 + more - 1.0, 800.0)) is Status.INFEASIBLE
+
+
+def test_money_brought_forward_is_named_before_more_money() -> None:
+    found = short().shortage
+    assert found is not None
+    kinds = [one.kind for one in found.remedies]
+    assert kinds.index("move money") < kinds.index("more money")
+    assert "No plan" in seasons_text(short(), "metric") and "s0" in short().uncovered[0].shortfall
+
+
+def test_more_money_saves_what_a_plan_with_it_costs_less() -> None:
+    plan = with_budgets(training(), 420.0, None, hire_price=20.0)
+    result = plan_seasons(plan)
+    view = budget_view(plan, result.cost, sums=(1.0, 300.0))
+    assert view.complete and [step.more for step in view.steps] == [1.0, 300.0]
+    richer = plan_seasons(with_budgets(training(), 720.0, None, hire_price=20.0))
+    assert view.steps[1].saves == pytest.approx(result.cost - richer.cost) and view.steps[1].saves > 0
+    assert all(step.saves <= step.saves_at_most for step in view.steps)
+    text = seasons_text(result.model_copy(update={"budget_view": view}), "metric")
+    assert "300.00" in text and max(map(len, text.splitlines())) <= 80
+
+
+def test_a_second_solver_finds_the_same_costs() -> None:
+    for budgets, changes in (
+        ((None,), {}),
+        ((420.0, None), {"hire_price": 20.0}),
+        ((700.0, 100.0), {"hire_price": 9.0}),
+    ):
+        problem = prepare_seasons(with_budgets(training(), *budgets, **changes)).problem
+        first = solve_seasons(problem)
+        second = solve_seasons(problem, SolverSettings(solver="CBC"))
+        assert second.solver == "CBC" and second.status is first.status is Status.PROVEN_OPTIMAL
+        assert second.cost == pytest.approx(first.cost)
+
+
+def test_stopped_at_once_gives_the_best_plan_so_far() -> None:
+    plan = with_budgets(training(), 420.0, None, hire_price=20.0)
+    result = plan_seasons(plan, watch=Watch(stop=lambda: True))
+    assert result.status == "feasible" or result.seasons
+    assert result.cost >= plan_seasons(plan).cost and result.gap > 0
+    assert check_seasons(plan, result) == []
+
+
+@pytest.mark.tools
+def test_ctrl_c_shows_the_best_plan_so_far(tmp_path: Path) -> None:
+    file = tmp_path / "result.json"
+    command = [sys.executable, "-m", "recommender.cli", "seasons", str(OWNER), "--gap", "0"]
+    process = subprocess.Popen(
+        [*command, "--json", str(file)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=dict(os.environ)
+    )
+    assert process.stderr is not None
+    assert b"Looking" in process.stderr.readline()
+    time.sleep(4)
+    process.send_signal(signal.SIGINT)
+    output, errors = process.communicate(timeout=120)
+    assert process.returncode == 130, errors
+    assert b"Traceback" not in errors and b"as far as it got" in errors
+    result = SeasonsResult.model_validate(json.loads(file.read_text("utf-8")))
+    if result.seasons:
+        assert check_seasons(load_plan(OWNER), result) == [] and b"Nobody ever hangs" in output
+        assert result.gap >= 0
+    else:
+        assert result.status == "stopped"
