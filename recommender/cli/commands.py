@@ -15,6 +15,7 @@ from recommender.cli.folders import loaded
 from recommender.cli.gear_questions import limits, ropes
 from recommender.cli.questions import alternatives, curve, first, why
 from recommender.cli.seasons import seasons
+from recommender.cli.stopping import ctrl_c
 from recommender.cli.sweep import sweep
 
 if TYPE_CHECKING:
@@ -84,7 +85,8 @@ def plan(
 
     PLAN_DIR holds plan.toml and work.csv, and may hold owned.csv, policy.toml
     and a catalogue. Without it: the folder one is in, if it holds a plan.toml;
-    else the invented plan of a new owner.
+    else the invented plan of a new owner. Ctrl-C shows the best kit so far,
+    checked, with its gap.
     """
     from recommender.kit.planning import plan_kit
     from recommender.kit.solve import SolverSettings
@@ -93,8 +95,12 @@ def plan(
     chosen = loaded(plan_dir, catalog, units)
     if larger:
         chosen = _with_larger_pieces(chosen, larger)
-    result = plan_kit(chosen, SolverSettings(time_limit=time_limit))
+    with ctrl_c() as pressed:
+        result = plan_kit(chosen, SolverSettings(time_limit=time_limit, stop=pressed.is_set))
     give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
+    if pressed.is_set():
+        say("Stopped; this is as far as it got.")
+        click.get_current_context().exit(Ending.INTERRUPTED)
     _end_of_planning(result)
 
 

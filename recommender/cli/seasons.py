@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import signal
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +10,7 @@ import click
 from recommender.cli.endings import Ending, give, say
 from recommender.cli.folders import loaded
 from recommender.cli.progress import shown_progress
+from recommender.cli.stopping import ctrl_c
 
 if TYPE_CHECKING:
     from catalog_schema.units import UnitSystem
@@ -59,7 +56,7 @@ def seasons(
     plan = loaded(plan_dir, catalog, units)
     settings = SolverSettings(time_limit=time_limit, relative_gap=gap / 100)
     click.echo("Looking for the cheapest plan over all seasons ...", err=True)
-    with _ctrl_c() as pressed, shown_progress() as told:
+    with ctrl_c() as pressed, shown_progress() as told:
         watch = Watch(pressed.is_set, told)
         result = plan_seasons(plan, settings, watch)
         if budgets and result.seasons and not pressed.is_set():
@@ -68,25 +65,8 @@ def seasons(
     give(result, json_file, lambda: seasons_text(result, plan.settings.units))
     if pressed.is_set():
         say("Stopped; this is as far as it got.")
-        raise SystemExit(Ending.INTERRUPTED)
+        click.get_current_context().exit(Ending.INTERRUPTED)
     if result.status == "no kit":
-        raise SystemExit(Ending.NO_KIT)
+        click.get_current_context().exit(Ending.NO_KIT)
     if not result.seasons:
-        raise SystemExit(Ending.FAULT)
-
-
-@contextmanager
-def _ctrl_c() -> Iterator[threading.Event]:
-    """An event that Ctrl-C sets, instead of ending the program; a second one ends it."""
-    pressed = threading.Event()
-    before = signal.getsignal(signal.SIGINT)
-
-    def note(*_: object) -> None:
-        pressed.set()
-        signal.signal(signal.SIGINT, before)
-
-    signal.signal(signal.SIGINT, note)
-    try:
-        yield pressed
-    finally:
-        signal.signal(signal.SIGINT, before)
+        click.get_current_context().exit(Ending.FAULT)

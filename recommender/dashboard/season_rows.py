@@ -7,7 +7,7 @@ from recommender.charts.words import headline
 from recommender.dashboard.kit_tables import TableRow
 from recommender.report.figures import percent
 from recommender.report.seasons_text import WORTH_SHOWING
-from recommender.report.specification import catalogue_id
+from recommender.report.specification import called
 from recommender.seasons.result import SeasonPlan
 
 
@@ -55,7 +55,7 @@ def cut_rows(season: SeasonPlan, currency: str, system: UnitSystem) -> list[Tabl
 def wear_rows(season: SeasonPlan) -> list[TableRow]:
     """Life of lines that is used up at the end of the season, rounded up."""
     return [
-        {"Line": catalogue_id(line), "Used": percent(used)}
+        {"Line": called(line), "Used": percent(used)}
         for line, used in season.wear_used.items()
         if used >= WORTH_SHOWING
     ]

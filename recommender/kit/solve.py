@@ -28,7 +28,7 @@ from recommender.kit.formulation import (
     set_objective,
 )
 from recommender.kit.problem import Ints, KitProblem, Ways
-from recommender.kit.quick import quick_kit
+from recommender.kit.quick import QuickKit, quick_kit
 from recommender.kit.reduce import choose_separable, tidy_ways, useful_items
 from recommender.kit.solver import (
     HALF,
@@ -100,7 +100,9 @@ class _Growth:
     def __init__(self, problem: KitProblem, settings: SolverSettings, start: float) -> None:
         self.problem, self.settings, self.start = problem, settings, start
         quick = quick_kit(problem)
-        self.known = np.inf if quick is None else float(quick.cost)
+        self.known, self.bound = np.inf, 0.0
+        self.best: Ints | None = None
+        self._learn(quick)
         self.active = np.zeros(len(problem.case_names), dtype=bool)
         self.active[range(min(1, len(self.active))) if quick is None else quick.cases] = True
         self.worth = np.ones(problem.item_count, dtype=bool)
@@ -113,11 +115,16 @@ class _Growth:
             model, ways = self._model()
             relaxed = relax(model, self.problem, self.settings, self.start)
             result = self._whole(model, relaxed)
+            self.bound = max(self.bound, result.bound, 0.0 if relaxed is None else relaxed.cost)
+            if result.status is Status.NO_SOLUTION and self.best is not None:
+                return self._so_far(result.solver)
             if result.status not in USABLE:
                 return replace(result, rounds=self.rounds)
             grown = self._grow(result.pieces)
             if not grown:
-                self.known = min(self.known, float(result.cost))
+                self._learn(result)
+                if result.status is Status.FEASIBLE_ONLY:
+                    return self._so_far(result.solver)
             self._prune(model, ways, relaxed)
             if grown:
                 continue
@@ -125,6 +132,17 @@ class _Growth:
             settled = _break_ties(small, self.problem, result, self.settings, self.start)
             if np.array_equal(settled.pieces, result.pieces) or not self._grow(settled.pieces):
                 return replace(settled, rounds=self.rounds)
+
+    def _learn(self, kit: QuickKit | KitSolution | None) -> None:
+        """Keep a kit for all cases if it is the cheapest one known."""
+        if kit is not None and kit.cost < self.known:
+            self.known, self.best = float(kit.cost), kit.pieces
+
+    def _so_far(self, solver: str) -> KitSolution:
+        """The best kit that is known, where the search ended before one was proven."""
+        assert self.best is not None
+        cost, bound = int(self.known), min(self.bound, self.known)
+        return KitSolution(Status.FEASIBLE_ONLY, self.best, cost, bound, self.rounds, 0.0, solver)
 
     def _model(self) -> tuple[KitModel, Ways]:
         """The model of the cases taken in, over the items still worth looking at."""
@@ -144,8 +162,7 @@ class _Growth:
         if covered.all():
             return False
         completed = quick_kit(self.problem, pieces, covered)
-        if completed is not None:
-            self.known = min(self.known, float(completed.cost))
+        self._learn(completed)
         further = np.flatnonzero(~covered)[:1] if completed is None else completed.cases
         if self.active[further].all():
             names = ", ".join(self.problem.case_names[case] for case in further)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 import numpy as np
 import pulp
@@ -19,7 +20,7 @@ from recommender.kit.problem import Ints, KitProblem
 
 HALF = 0.5
 PATIENCE = 0.05
-"""Seconds between two looks at whether a solve shall stop."""
+"""Seconds between two looks at whether a solve in a thread has ended."""
 WHOLE = 1e-6
 """How far from a whole number a relaxed value may be and still count as whole."""
 
@@ -39,7 +40,7 @@ USABLE = (Status.PROVEN_OPTIMAL, Status.FEASIBLE_ONLY)
 
 @dataclass(frozen=True)
 class SolverSettings:
-    """How to solve; recorded with the result."""
+    """How to solve. ``stop`` is asked again and again; once it says so, the best that was found until then is taken."""
 
     solver: str = "HiGHS"
     time_limit: float = 60.0
@@ -47,6 +48,12 @@ class SolverSettings:
     threads: int = 1
     reduce: bool = True
     cases_at_once: int = 4
+    stop: Callable[[], bool] | None = None
+
+    @property
+    def stopped(self) -> bool:
+        """Whether somebody wants it to end."""
+        return self.stop is not None and self.stop()
 
 
 @dataclass(frozen=True)
@@ -85,33 +92,31 @@ class Relaxation:
 
 
 def run_programme(
-    programme: pulp.LpProblem,
-    settings: SolverSettings,
-    start: float,
-    presolve: bool = False,
-    stop: Callable[[], bool] | None = None,
+    programme: pulp.LpProblem, settings: SolverSettings, start: float, presolve: bool = False
 ) -> tuple[Status, float, str]:
     """Solve a programme; ``start`` is when the clock of the time limit began.
 
     ``presolve`` pays where budgets or wear make the relaxation loose; the rows of a kit alone are so tight that it took
-    four fifths of the time. ``stop`` is asked again and again; once it says so, the solve is left without a solution.
+    four fifths of the time.
 
     Returns
     -------
     Status, float, str
         How it ended, the solver's proven lower bound (0 where it gives none), and the solver's name.
     """
+    if settings.stopped:
+        return Status.NO_SOLUTION, 0.0, settings.solver
     solver, name = _solver(settings, _remaining(settings, start), presolve)
     with silent():
-        if stop is None:
+        if settings.stop is None:
             programme.solve(solver)
-        elif not _solve_until(programme, solver, stop):
-            return Status.NO_SOLUTION, 0.0, name
+        else:
+            _solve_beside(programme, solver)
     return _status(programme), _bound(programme), name
 
 
-def _solve_until(programme: pulp.LpProblem, solver: pulp.LpSolver, stop: Callable[[], bool]) -> bool:
-    """Solve in a thread; whether that ended before ``stop`` said so. A solve that is stopped is left to itself."""
+def _solve_beside(programme: pulp.LpProblem, solver: pulp.LpSolver) -> None:
+    """Solve in a thread, so that this one can take the signal of Ctrl-C meanwhile."""
     faults: list[BaseException] = []
 
     def work() -> None:
@@ -123,12 +128,9 @@ def _solve_until(programme: pulp.LpProblem, solver: pulp.LpSolver, stop: Callabl
     thread = threading.Thread(target=work, daemon=True)
     thread.start()
     while thread.is_alive():
-        if stop():
-            return False
         thread.join(PATIENCE)
     if faults:
         raise faults[0]
-    return True
 
 
 def run(model: KitModel, problem: KitProblem, settings: SolverSettings, start: float) -> KitSolution:
@@ -195,11 +197,13 @@ def _remaining(settings: SolverSettings, start: float) -> float:
 
 
 def _status(programme: pulp.LpProblem) -> Status:
-    """PuLP calls a run stopped by its time limit 'Optimal'; only ``sol_status`` tells the two apart."""
+    """PuLP calls a run that was stopped 'Optimal' with a feasible solution, whether it has one or not."""
     if programme.sol_status == pulp.LpSolutionOptimal:
         return Status.PROVEN_OPTIMAL
     if programme.sol_status == pulp.LpSolutionIntegerFeasible:
-        return Status.FEASIBLE_ONLY
+        found = _info(programme)
+        has_one = found is None or np.isfinite(found.objective_function_value)
+        return Status.FEASIBLE_ONLY if has_one else Status.NO_SOLUTION
     if programme.sol_status == pulp.LpSolutionInfeasible or programme.status == pulp.LpStatusInfeasible:
         return Status.INFEASIBLE
     return Status.NO_SOLUTION
@@ -207,10 +211,14 @@ def _status(programme: pulp.LpProblem) -> Status:
 
 def _bound(programme: pulp.LpProblem) -> float:
     """The solver's proven lower bound, or 0 where it gives none."""
-    inner = getattr(programme, "solverModel", None)
-    if inner is None or not hasattr(inner, "getInfo"):
-        return 0.0
-    return max(0.0, float(inner.getInfo().mip_dual_bound))
+    found = _info(programme)
+    return 0.0 if found is None else max(0.0, float(found.mip_dual_bound))
+
+
+def _info(programme: pulp.LpProblem) -> Any:
+    """What HiGHS says of its run; None of another solver."""
+    inner: Any = getattr(programme, "solverModel", None)
+    return inner.getInfo() if hasattr(inner, "getInfo") else None
 
 
 def _solver(settings: SolverSettings, seconds: float, presolve: bool = False) -> tuple[pulp.LpSolver, str]:
@@ -222,6 +230,7 @@ def _solver(settings: SolverSettings, seconds: float, presolve: bool = False) ->
             gapRel=settings.relative_gap,
             threads=settings.threads,
             presolve="on" if presolve else "off",
+            **_interrupting(settings.stop),
         ),
         "CBC": lambda: pulp.COIN_CMD(
             msg=False, timeLimit=seconds, gapRel=settings.relative_gap, threads=settings.threads, path=_cbc()
@@ -232,6 +241,22 @@ def _solver(settings: SolverSettings, seconds: float, presolve: bool = False) ->
         if solver.available():
             return solver, name
     raise RuntimeError("neither HiGHS (package highspy) nor CBC is installed")
+
+
+def _interrupting(stop: Callable[[], bool] | None) -> dict[str, Any]:
+    """Options of HiGHS that let it be stopped: it asks at every node of its search."""
+    if stop is None:
+        return {}
+    asked = stop
+
+    def ask(kind: Any, message: str, told: Any, answer: Any, own: Any) -> None:
+        if asked():
+            answer.user_interrupt = True
+
+    return {
+        "callbackTuple": (ask, None),
+        "callbacksToActivate": [pulp.HiGHS.hscb.HighsCallbackType.kCallbackMipInterrupt],
+    }
 
 
 def _cbc() -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from recommender.report.figures import amount, money
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
-from recommender.report.specification import OWNED_MARK, catalogue_id
+from recommender.report.specification import called
 from recommender.report.sweep_text import down, spreads
 from recommender.sweep.larger import LargerKit, LargerResult
 
@@ -84,8 +84,7 @@ def _differs(before: Mapping[str, int], after: Mapping[str, int]) -> str:
 
 
 def _item(item: str, count: int) -> str:
-    name = f"{catalogue_id(item)}{' (owned)' if item.startswith(OWNED_MARK) else ''}"
-    return f"{count} x {name}" if count > 1 else name
+    return f"{count} x {called(item)}" if count > 1 else called(item)
 
 
 def _in_short(result: LargerResult) -> Iterator[str]:

@@ -11,7 +11,7 @@ from recommender.report.figures import force, length_needed, mass, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import WIDTH, Column, section, table, wrapped
 from recommender.report.loads import ForceSpan, JobLoads, LoadsResult
-from recommender.report.specification import OWNED_MARK, catalogue_id
+from recommender.report.specification import called
 
 READING = (
     "Forces are those of the largest piece to plan for, rounded up. 'Here' is with the cheapest line that carries the "
@@ -48,7 +48,7 @@ def _job(one: JobLoads, system: UnitSystem) -> Iterator[str]:
         text = "not carried by any setup on offer ('kitplan plan' says what falls short); 'all' is over every rope"
     else:
         count = f"{one.ropes_that_carry} of {one.ropes_on_offer} ropes carry it (each length counts)"
-        text = f"here: {_named(one.rope)} over {_named(one.redirect)}; {count}"
+        text = f"here: {called(one.rope)} over {called(one.redirect)}; {count}"
     yield from wrapped(text, first="  ", rest="    ")
     for text in _forces(one, system):
         yield f"  {text}"
@@ -65,10 +65,6 @@ def _held(hold: Holding) -> str:
     if hold.verdict != "held":
         text += f": more than the {hold.wraps_max:g} that fit on any brake; tie off, or two on the line"
     return text
-
-
-def _named(item: str) -> str:
-    return catalogue_id(item) + (" (owned)" if item.startswith(OWNED_MARK) else "")
 
 
 def _forces(one: JobLoads, system: UnitSystem) -> list[str]:

@@ -8,6 +8,7 @@ from catalog_schema.units import UnitSystem, show
 from recommender.report.figures import amount, money, percent
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
+from recommender.report.specification import called
 from recommender.seasons.result import BudgetView, JobInSeason, Purchase, SeasonPlan, SeasonsResult
 
 WORTH_SHOWING = 0.005
@@ -73,7 +74,7 @@ def _season(season: SeasonPlan, currency: str, system: UnitSystem) -> Iterator[s
             yield from wrapped(_cut(job, currency, system), first="- ", rest="  ")
     worn = {name: used for name, used in season.wear_used.items() if used >= WORTH_SHOWING}
     if worn:
-        lives = ", ".join(f"{name} {percent(used)}" for name, used in worn.items())
+        lives = ", ".join(f"{called(name)} {percent(used)}" for name, used in worn.items())
         yield from wrapped(f"Life of lines used up so far (100 % is one line): {lives}.")
 
 
@@ -109,7 +110,7 @@ def _more_money(view: BudgetView) -> list[str]:
         (step.season, amount(step.more), amount(step.saves), amount(step.saves_at_most))
         for step in view.steps
     ]
-    note = "Each from a plan of its own with that budget, in whole purchases; in all seasons together, in today's money."
+    note = "Each from a plan of its own with that budget, in whole purchases; in all, in today's money."
     stopped = () if view.complete else ("Stopped; more sums were to be tried.",)
     return [*table(columns, rows), *wrapped(" ".join((note, *stopped)))]
 

@@ -25,6 +25,15 @@ def catalogue_id(item_id: str) -> str:
     return item_id.removeprefix(OWNED_MARK).rsplit("#", 1)[0]
 
 
+def called(item_id: str) -> str:
+    """An item of a kit by its id in the catalogue, with a word where it is owned.
+
+    >>> called("owned:R1#3"), called("R1/45m")
+    ('R1 (owned)', 'R1/45m')
+    """
+    return catalogue_id(item_id) + (" (owned)" if item_id.startswith(OWNED_MARK) else "")
+
+
 def specification(item: KitItem, catalogue: Catalogue, system: UnitSystem) -> str:
     """An item of a kit as a buyer asks for it: id, kind, sizes, and strength as its sheet states it.
 

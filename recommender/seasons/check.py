@@ -53,7 +53,7 @@ def _money(plan: Plan, result: SeasonsResult) -> Iterator[str]:
         if season.budget is not None and spent > season.budget + CENT:
             yield f"Season '{season.season}': purchases of {spent:.2f} are above the budget, {season.budget:.2f}."
         running = sum(_running_cost(plan, job) for job in season.jobs)
-        total += (spent + running) * (1 - money.discount_percent / 100) ** number
+        total += (spent + running) / (1 + money.discount_percent / 100) ** number
     if not math.isclose(total, result.cost, rel_tol=ROUNDING, abs_tol=CENT):
         yield f"The discounted cost is {total:.2f}, not {result.cost:.2f}."
     if result.bound > result.cost + CENT:

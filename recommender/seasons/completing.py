@@ -109,7 +109,7 @@ def share_out(
     model = build_wear(
         problem, tidy_ways(problem.kit.ways(cases, np.asarray(stock.any(axis=0)))), bought, done
     )
-    status, _, _ = run_programme(model.programme, settings, start)
+    status, _, _ = run_programme(model.programme, replace(settings, stop=None), start)
     if status is not Status.PROVEN_OPTIMAL:
         return None
     worked = np.zeros_like(problem.use)

@@ -91,8 +91,8 @@ class Growth:
     def __init__(
         self, problem: SeasonProblem, settings: SolverSettings, start: float, watch: Watch | None = None
     ) -> None:
-        self.problem, self.settings, self.start = problem, settings, start
         self.watch = watch or Watch()
+        self.problem, self.settings, self.start = problem, replace(settings, stop=self.watch.stop), start
         self.active = np.zeros((problem.seasons, len(problem.job_names)), dtype=bool)
         self.worth = np.ones(problem.kit.item_count, dtype=bool)
         self.best: SeasonSolution | None = None
@@ -118,7 +118,7 @@ class Growth:
         self.active[0, :1] = True
         if kit.uncovered():
             return
-        cheapest, deciding = solve_with_cases(kit, replace(self.settings, relative_gap=0.0))
+        cheapest, deciding = solve_with_cases(kit, replace(self.settings, relative_gap=0.0, stop=None))
         if cheapest.status not in USABLE:
             return
         self.active[0] = deciding
@@ -129,12 +129,12 @@ class Growth:
 
     def _give_away_what_may_be(self) -> None:
         """Note the plan that gives away all it may, and buys the cheapest kit for the rest at once."""
-        problem = self.problem
+        problem, unstopped = self.problem, replace(self.settings, relative_gap=0.0, stop=None)
         may_give = np.isfinite(problem.hire_cost).all(axis=0)
         must = np.flatnonzero(~may_give)
         bought = np.zeros((problem.seasons, problem.kit.item_count), dtype=np.int64)
         if must.size:
-            cheapest, _ = solve_with_cases(whole_kit(problem, must), replace(self.settings, relative_gap=0.0))
+            cheapest, _ = solve_with_cases(whole_kit(problem, must), unstopped)
             if cheapest.status not in USABLE:
                 return
             bought[0] = np.where(problem.buyable, cheapest.pieces, 0)
@@ -153,9 +153,7 @@ class Growth:
                 if self.is_tight and self._look_ahead(model):
                     continue
                 model = self._model()
-            status, bound, solver = run_programme(
-                model.programme, settings, self.start, presolve=True, stop=self.watch.stop
-            )
+            status, bound, solver = run_programme(model.programme, settings, self.start, presolve=True)
             result = read_solution(problem, model, status, bound, solver)
             if status is Status.PROVEN_OPTIMAL or status is Status.FEASIBLE_ONLY:
                 self.bound = max(self.bound, result.bound)

@@ -71,7 +71,7 @@ def prepare_seasons(plan: Plan) -> PreparedSeasons:
         owned=_owned_by_season(items, years, plan.policy, len(seasons)),
         life=_life(items, plan.policy),
         price_factor=(1 + settings.money.price_rise_percent / 100) ** periods,
-        discount=(1 - settings.money.discount_percent / 100) ** periods,
+        discount=(1 + settings.money.discount_percent / 100) ** -periods,
         budget=np.array([np.inf if row.budget is None else row.budget * CENTS for row in seasons]),
         systems=np.array([job.systems for job in plan.jobs]),
         at_once=np.array([min(job.crews_at_once or crew.crews, crew.crews) for job in plan.jobs]),

@@ -70,7 +70,8 @@ def _solve_at_once(
 ) -> SeasonSolution:
     """One model of all job types in all seasons."""
     model = model_of(problem, wanted, settings.reduce, wear=True)
-    status, bound, solver = run_programme(model.programme, settings, start, presolve=True, stop=watch.stop)
+    stoppable = replace(settings, stop=watch.stop)
+    status, bound, solver = run_programme(model.programme, stoppable, start, presolve=True)
     return read_solution(problem, model, status, bound, solver)
 
 

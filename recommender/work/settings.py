@@ -46,7 +46,7 @@ class Money(Settings):
 
     crew_rate: float = column("Price of one hour of a crew", default=0.0, ge=0, le=100_000)
     discount_percent: float = column(
-        "Worth of money a season later, in percent less", default=0.0, ge=0, le=50
+        "Discount rate: a sum a season later counts as that sum divided by 1 + rate", default=0.0, ge=0, le=50
     )
     price_rise_percent: float = column("Rise of prices from season to season", default=0.0, ge=-20, le=50)
 

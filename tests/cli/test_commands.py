@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import json
+import signal
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
+import recommender.kit.solve
 from catalog_schema.gear import TABLES
 from recommender.cli.commands import commands
 from recommender.cli.folders import DEMO_PLAN
+from recommender.kit.check import check_kit
 from recommender.kit.planning import plan_kit
+from recommender.kit.quick import quick_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.loads import LoadsResult
 from recommender.report.schemas import DOCUMENTS, PLAN_TABLES
@@ -84,6 +89,23 @@ def test_json_in_a_file_has_the_same_kit_as_the_text(tmp_path: Path) -> None:
     assert result.exit_code == 0 and str(file) in result.stderr
     read = KitResult.model_validate_json(file.read_bytes())
     assert f"{read.purchase_cost:,.2f}" in result.stdout
+
+
+def test_ctrl_c_shows_the_best_kit_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A real signal in the midst of the search, which begins with a quick kit."""
+    before = signal.getsignal(signal.SIGINT)
+
+    def interrupted(*arguments: Any) -> Any:
+        signal.raise_signal(signal.SIGINT)
+        return quick_kit(*arguments)
+
+    monkeypatch.setattr(recommender.kit.solve, "quick_kit", interrupted)
+    result = run("plan", CATALOGUE / "company", "--json", "-")
+    assert result.exit_code == 130 and "as far as it got" in result.stderr
+    read = KitResult.model_validate_json(result.stdout)
+    assert read.status == "planned, optimum not proven" and read.items and 0 < read.gap < 1
+    assert not check_kit(load_plan(CATALOGUE / "company"), read)
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_json_is_si_whatever_the_units() -> None:

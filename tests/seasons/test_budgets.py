@@ -104,7 +104,7 @@ def test_a_second_solver_finds_the_same_costs() -> None:
 def test_stopped_at_once_gives_the_best_plan_so_far() -> None:
     plan = with_budgets(training(), 420.0, None, hire_price=20.0)
     result = plan_seasons(plan, watch=Watch(stop=lambda: True))
-    assert result.status == "feasible" or result.seasons
+    assert result.status == "planned, optimum not proven" or result.seasons
     assert result.cost >= plan_seasons(plan).cost and result.gap > 0
     assert check_seasons(plan, result) == []
 
