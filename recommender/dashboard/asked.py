@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, TypeVar
 
 import streamlit as st
@@ -19,7 +20,7 @@ from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.result import KitResult
 from recommender.kit.solver import KitSolution, SolverSettings
-from recommender.seasons.result import SeasonsResult
+from recommender.seasons.result import BudgetView, SeasonsResult
 from recommender.work.plan import Plan
 
 T = TypeVar("T")
@@ -76,9 +77,25 @@ def tried(question: Callable[[], T]) -> T | None:
         return None
 
 
-def seasons_of(plan: Plan) -> SeasonsResult:
-    """What to buy in which season."""
-    return _seasons(digest_of(plan), plan)
+def seasons_of(plan: Plan, seconds: float = PATIENCE.time_limit) -> SeasonsResult:
+    """What to buy in which season; the best plan that was found in so many seconds."""
+    from recommender.seasons import Watch, plan_seasons
+
+    settings = replace(PATIENCE, time_limit=seconds)
+    return _kept(
+        "seasons", f"{seconds:g} {digest_of(plan)}", "Looking for the cheapest purchases over all seasons",
+        lambda progress: plan_seasons(plan, settings, Watch(told=progress)),
+    )  # fmt: skip
+
+
+def budgets_of(plan: Plan, cost: float) -> BudgetView:
+    """What more money in each season would save, beside a plan of some cost."""
+    from recommender.seasons import Watch, budget_view
+
+    return _kept(
+        "budgets", f"{cost} {digest_of(plan)}", "Plans with more money",
+        lambda progress: budget_view(plan, cost, PATIENCE, Watch(told=progress)),
+    )  # fmt: skip
 
 
 def limits_of(plan: Plan, kit: KitResult | None) -> LimitsSheet:
@@ -145,14 +162,19 @@ def first_of(plan: Plan, spend: float) -> FirstResult:
 def worked_out(plan: Plan) -> More:
     """What was worked out in this session about a plan, for its files."""
     digest, answers = digest_of(plan), st.session_state.get(KEPT, {})
-    firsts = [
-        answer for (name, subject), answer in answers.items() if name == "first" and subject.endswith(digest)
-    ]
     return More(
         why=answers.get(("reasons", digest)),
-        seasons=seasons_of(plan) if st.session_state.get("asked_seasons") == digest else None,
-        first=firsts[-1] if firsts else None,
+        seasons=_last(answers, "seasons", digest),
+        first=_last(answers, "first", digest),
     )
+
+
+def _last(answers: dict[tuple[str, str], Any], name: str, digest: str) -> Any:
+    """The last answer to a question about a plan; None without one."""
+    found = [
+        answer for (asked, subject), answer in answers.items() if asked == name and subject.endswith(digest)
+    ]
+    return found[-1] if found else None
 
 
 def _cheapest(plan: Plan) -> KitSolution:
@@ -182,13 +204,6 @@ def _kept(name: str, subject: str, what: str, question: Callable[[Progress], T])
             del answers[old]
     found: T = answers[name, subject]
     return found
-
-
-@st.cache_data(max_entries=16, show_spinner="Looking for the cheapest purchases over all seasons ...")
-def _seasons(digest: str, _plan: Plan) -> SeasonsResult:
-    from recommender.seasons import plan_seasons
-
-    return plan_seasons(_plan, PATIENCE)
 
 
 @st.cache_data(max_entries=32, show_spinner="Looking for the largest pieces ...")

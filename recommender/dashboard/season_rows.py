@@ -5,10 +5,10 @@ from __future__ import annotations
 from catalog_schema.units import UnitSystem, show
 from recommender.charts.words import headline
 from recommender.dashboard.kit_tables import TableRow
-from recommender.report.figures import percent
+from recommender.report.figures import money, percent
 from recommender.report.seasons_text import WORTH_SHOWING
 from recommender.report.specification import called
-from recommender.seasons.result import SeasonPlan
+from recommender.seasons.result import BudgetView, SeasonPlan
 
 
 def purchase_rows(season: SeasonPlan, currency: str) -> list[TableRow]:
@@ -58,6 +58,19 @@ def wear_rows(season: SeasonPlan) -> list[TableRow]:
         {"Line": called(line), "Used": percent(used)}
         for line, used in season.wear_used.items()
         if used >= WORTH_SHOWING
+    ]
+
+
+def budget_rows(view: BudgetView) -> list[TableRow]:
+    """What more money in each season would save."""
+    return [
+        {
+            "Season": step.season,
+            "More money": money(step.more, view.currency),
+            "Saves in all": money(step.saves, view.currency),
+            "At most": money(step.saves_at_most, view.currency),
+        }
+        for step in view.steps
     ]
 
 

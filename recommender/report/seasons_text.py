@@ -12,6 +12,9 @@ from recommender.report.specification import called
 from recommender.seasons.result import BudgetView, JobInSeason, Purchase, SeasonPlan, SeasonsResult
 
 WORTH_SHOWING = 0.005
+MORE_MONEY = (
+    "Each from a plan of its own with that budget, in whole purchases; in all seasons, in today's money."
+)
 
 
 def seasons_text(result: SeasonsResult, system: UnitSystem) -> str:
@@ -110,9 +113,8 @@ def _more_money(view: BudgetView) -> list[str]:
         (step.season, amount(step.more), amount(step.saves), amount(step.saves_at_most))
         for step in view.steps
     ]
-    note = "Each from a plan of its own with that budget, in whole purchases; in all, in today's money."
     stopped = () if view.complete else ("Stopped; more sums were to be tried.",)
-    return [*table(columns, rows), *wrapped(" ".join((note, *stopped)))]
+    return [*table(columns, rows), *wrapped(" ".join((MORE_MONEY, *stopped)))]
 
 
 def _in_all(result: SeasonsResult) -> str:

@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 from streamlit.testing.v1 import AppTest
 
+import recommender.seasons
 from recommender.dashboard import asked
 from recommender.dashboard.draft import DEMO_FOLDER
 from recommender.dashboard.takeaway import takeaways
@@ -19,7 +20,7 @@ from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money
 from recommender.report.rope_exercises import exercises
 from recommender.report.rope_words import verdict_sentence
-from recommender.seasons import plan_seasons
+from recommender.seasons import budget_view, plan_seasons
 from recommender.store import records_of
 from recommender.work.plan import Plan, load_plan
 from recommender.work.plan_json import plan_from_json
@@ -74,6 +75,39 @@ def test_seasons_with_budgets_are_told_apart(screen):
         "Season *second*",
     ]
     assert "Nothing to buy." in page.text and "taken as one season" not in page.text
+
+
+def test_a_plan_over_seasons_that_took_too_long_says_how_good_it_is_and_can_be_given_more_time(
+    screen, monkeypatch
+):
+    seconds = []
+
+    def slow(plan, settings, watch):
+        seconds.append(settings.time_limit)
+        found = plan_seasons(plan, settings, watch)
+        if len(seconds) > 1:
+            return found
+        return found.model_copy(update={"status": "planned, optimum not proven", "gap": 0.0123})
+
+    monkeypatch.setattr(recommender.seasons, "plan_seasons", slow)
+    page = screen("seasons", plan=GROUND).press("Plan the seasons")
+    assert page.app.warning and "at most 2 % too dear" in page.text and page.figure("To buy in all")
+    page.press("Look for 300 s")
+    assert seconds == [60.0, 300.0] and not page.app.warning
+
+
+def test_what_more_money_saves_is_worked_out_on_demand(screen):
+    page = screen("seasons", plan=GROUND)
+    rows = (SeasonRow(season="one", budget=kit().purchase_cost - 100), SeasonRow(season="two"))
+    jobs = [job.model_copy(update={"hire_price": 20.0}) for job in plan().jobs]
+    draft = page.app.session_state["draft"].with_rows(seasons=records_of(rows), work=records_of(jobs))
+    page.app.session_state["draft"] = draft
+    page.run().press("Plan the seasons").press("Work it out")
+    changed = replace(plan(), seasons=rows, jobs=tuple(jobs))
+    view = budget_view(changed, plan_seasons(changed, asked.PATIENCE).cost, asked.PATIENCE)
+    table = page.table("Saves in all")
+    assert list(table["Season"]) == ["one"] * 3 and len(view.steps) == 3
+    assert list(table["Saves in all"]) == [money(step.saves, view.currency) for step in view.steps]
 
 
 def test_an_answer_about_an_earlier_plan_is_not_shown(screen):

@@ -9,14 +9,20 @@ import streamlit as st
 from catalog_schema.units import UnitSystem
 from recommender.charts.cash import cash_chart, cash_rows
 from recommender.dashboard import asked, bring_in, frame, state
-from recommender.dashboard.season_rows import cut_rows, given_rows, purchase_rows, wear_rows
+from recommender.dashboard.listing import listing
+from recommender.dashboard.season_rows import budget_rows, cut_rows, given_rows, purchase_rows, wear_rows
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import digest_of
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.uploads import SEASONS as SEASON_TABLES
-from recommender.report.figures import money
+from recommender.report.figures import money, percent
+from recommender.report.seasons_text import MORE_MONEY
 from recommender.seasons.result import SeasonPlan, SeasonsResult
+from recommender.work.plan import Plan
 
+UNPROVEN = ("planned, optimum not proven", "stopped")
+LONGER, SLOWER = "seasons_seconds", 5.0
+"""Where a session keeps how long to look, and how many times as long the next look takes."""
 WAYS = ("job", "pieces_per_season", "most_pieces", "cut_minutes", "hire_price", "crews_at_once")
 """Columns of the work table that say what else can be done with a piece."""
 
@@ -34,12 +40,52 @@ def show() -> None:
     if answer is None:
         frame.link("work", "Write down the work")
     elif asked.wanted("seasons", digest_of(answer.plan), "Plan the seasons"):
-        result = asked.tried(lambda: asked.seasons_of(answer.plan))
-        if result is not None:
-            _plan(result, state.system())
+        _answer(answer.plan)
     if answer is not None and not answer.plan.seasons:
         st.caption("This plan names no seasons: it is taken as one season without a budget.")
     frame.cautions()
+
+
+def _answer(plan: Plan) -> None:
+    """The plan over the seasons; where time was up, it says so and can be given more."""
+    digest = digest_of(plan)
+    longer = st.session_state.get(LONGER)
+    seconds = longer[1] if longer and longer[0] == digest else asked.PATIENCE.time_limit
+    result = asked.tried(lambda: asked.seasons_of(plan, seconds))
+    if result is None:
+        return
+    if result.status in UNPROVEN:
+        told = (
+            "No plan was found"
+            if not result.seasons
+            else f"This plan is at most {percent(result.gap)} too dear"
+        )
+        st.warning(
+            plain(f"{told}: time was up after {seconds:.0f} s. Looking for longer may find a better one."),
+            icon=":material/timer:",
+        )  # fmt: skip
+        st.button(
+            f"Look for {SLOWER * seconds:.0f} s", key="seasons_longer",
+            on_click=_look_longer, args=(digest, SLOWER * seconds),
+        )  # fmt: skip
+    _plan(result, state.system())
+    if any(season.budget is not None for season in result.seasons):
+        _more_money(plan, result)
+
+
+def _look_longer(digest: str, seconds: float) -> None:
+    st.session_state[LONGER] = (digest, seconds)
+
+
+def _more_money(plan: Plan, result: SeasonsResult) -> None:
+    """What each budget is worth, worked out on demand."""
+    st.subheader("What more money in a season would save")
+    if not asked.wanted("budgets", f"{result.cost} {digest_of(plan)}", "Work it out"):
+        return
+    view = asked.tried(lambda: asked.budgets_of(plan, result.cost))
+    if view is not None:
+        listing(budget_rows(view), first="Season")
+        st.markdown(MORE_MONEY)
 
 
 def _tables() -> None:
