@@ -11,9 +11,9 @@ from recommender.kit.cover import covered_cases
 from recommender.kit.problem import Ints, KitProblem, Ways, WaySource
 from recommender.kit.reduce import LINE, tidy_ways
 from recommender.kit.solver import SolverSettings, Status, run_programme
-from recommender.seasons.formulation import build_wear
 from recommender.seasons.problem import Floats, SeasonProblem
 from recommender.seasons.solution import GIVEN_AWAY, SeasonSolution
+from recommender.seasons.wear_rows import build_wear
 
 
 def whole_kit(problem: SeasonProblem, jobs: Ints | None = None) -> KitProblem:

@@ -45,8 +45,6 @@ cautiously.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import TypeAlias
 
 import numpy as np
 import pulp
@@ -55,28 +53,9 @@ from numpy.typing import NDArray
 from recommender.kit.cover import unions_of_overlapping
 from recommender.kit.formulation import threshold_rows
 from recommender.kit.problem import Ints, Ways, Words, as_number, as_words
-from recommender.kit.reduce import LINE
+from recommender.seasons.model import SeasonModel, Variable, add_row
 from recommender.seasons.problem import SeasonProblem
-
-Variable: TypeAlias = pulp.LpVariable
-
-
-@dataclass
-class SeasonModel:
-    """A built programme with its variables by position.
-
-    ``bought``, ``on_hand`` by (season, item); ``chosen`` by (season, way); ``given`` by (season, job); ``worked`` by
-    (season, case, line); ``row_items`` has season and items of every S3 and S5 row.
-    """
-
-    programme: pulp.LpProblem
-    ways: Ways
-    bought: dict[tuple[int, int], Variable] = field(default_factory=dict)
-    on_hand: dict[tuple[int, int], Variable] = field(default_factory=dict)
-    chosen: dict[tuple[int, int], Variable] = field(default_factory=dict)
-    given: dict[tuple[int, int], Variable] = field(default_factory=dict)
-    worked: dict[tuple[int, int, int], Variable] = field(default_factory=dict)
-    row_items: dict[str, tuple[int, Ints]] = field(default_factory=dict)
+from recommender.seasons.wear_rows import limit_line, limit_wear, wear_by_other_work
 
 
 def build(
@@ -127,47 +106,8 @@ def build(
         if lines is not None:
             wear_by_other_work(model, problem, wanted, lines, by_line)
         for item, places in by_line.items():
-            _limit_line(model, problem, item, places)
+            limit_line(model, problem, item, places)
     set_cost_objective(model, problem)
-    return model
-
-
-def build_wear(problem: SeasonProblem, ways: Ways, bought: Ints, done: Ints) -> SeasonModel:
-    """The programme that shares out the work of a finished plan over its lines (S7 to S9), free of cost.
-
-    Parameters
-    ----------
-    problem : SeasonProblem
-    ways : Ways
-        Ways of the load cases of the plan with the items it has.
-    bought : array of int, shape (seasons, items)
-    done : array of int, shape (seasons, jobs)
-        Load case of every job type, negative where it is given away.
-
-    Returns
-    -------
-    SeasonModel
-    """
-    model = SeasonModel(pulp.LpProblem("wear", pulp.LpMinimize), ways)
-    add, stock = model.programme.add_variable, problem.stock(bought)
-    for season in range(problem.seasons):
-        for item in np.flatnonzero(stock[season]).tolist():
-            model.on_hand[season, item] = add(
-                f"S_{season}_{item}", int(stock[season, item]), int(stock[season, item])
-            )
-        for item in np.flatnonzero(bought[season]).tolist():
-            model.bought[season, item] = add(
-                f"x_{season}_{item}", int(bought[season, item]), int(bought[season, item])
-            )
-        for way in range(len(ways)):
-            model.chosen[season, way] = add(f"z_{season}_{way}", 0, 1)
-        for case in np.unique(ways.case):
-            terms = [(model.chosen[season, int(way)], 1) for way in np.flatnonzero(ways.case == case)]
-            is_done = int(done[season, problem.case_job[case]] == case)
-            _add(model, terms, pulp.LpConstraintEQ, f"done_{season}_{case:04d}", is_done)
-    for item, places in limit_wear(model, problem).items():
-        _limit_line(model, problem, item, places)
-    model.programme.setObjective(pulp.LpAffineExpression())
     return model
 
 
@@ -190,7 +130,9 @@ def count_on_hand(model: SeasonModel, problem: SeasonProblem, items: Sequence[in
             for earlier in range(season + 1):
                 if (earlier, item) in model.bought and season - earlier < problem.life[item]:
                     terms.append((model.bought[earlier, item], -1))
-            _add(model, terms, pulp.LpConstraintEQ, f"S1_{season}_{item}", int(problem.owned[season, item]))
+            add_row(
+                model, terms, pulp.LpConstraintEQ, f"S1_{season}_{item}", int(problem.owned[season, item])
+            )
 
 
 def add_choices(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[np.bool_]) -> None:
@@ -210,7 +152,7 @@ def require_every_job_done(model: SeasonModel, problem: SeasonProblem, wanted: N
         terms = [(model.chosen[season, way], 1) for way in np.flatnonzero(job_of_way == job).tolist()]
         if (season, job) in model.given:
             terms.append((model.given[season, job], 1))
-        _add(model, terms, pulp.LpConstraintEQ, f"S2_{season}_{job:04d}", 1)
+        add_row(model, terms, pulp.LpConstraintEQ, f"S2_{season}_{job:04d}", 1)
 
 
 def require_setups(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[np.bool_]) -> None:
@@ -227,7 +169,7 @@ def require_setups(model: SeasonModel, problem: SeasonProblem, wanted: NDArray[n
                 )
                 name = f"S3_{season}_{job:04d}_{number:04d}"
                 model.row_items[name] = (season, members)
-                _add(model, terms, pulp.LpConstraintLE, name, 0)
+                add_row(model, terms, pulp.LpConstraintLE, name, 0)
     if np.any(problem.at_once < problem.crews):
         _require_mixes(model, problem, job_of_way)
 
@@ -247,10 +189,10 @@ def _require_mixes(model: SeasonModel, problem: SeasonProblem, job_of_way: Ints)
                 rows = np.flatnonzero(job_of_way == job)
                 terms = [*_called_on(model, season, rows, counts[rows]), (every, -1)]
                 terms += [(extra[job], -1)] if job in extra else []
-                _add(model, terms, pulp.LpConstraintLE, f"{name}_{job}", 0)
+                add_row(model, terms, pulp.LpConstraintLE, f"{name}_{job}", 0)
             terms = [(every, problem.crews), *((b, int(problem.at_once[job])) for job, b in extra.items())]
             terms += _minus_on_hand(model, season, ways.members(items))
-            _add(model, terms, pulp.LpConstraintLE, name, 0)
+            add_row(model, terms, pulp.LpConstraintLE, name, 0)
 
 
 def _sets_of_mixes(problem: SeasonProblem, ways: Ways, job_of_way: Ints) -> list[Words]:
@@ -287,7 +229,7 @@ def require_standing_needs(model: SeasonModel, problem: SeasonProblem) -> None:
             terms = [(model.on_hand[season, item], 1) for item in items if (season, item) in model.on_hand]
             name = f"S5_{season}_{number:04d}"
             model.row_items[name] = (season, np.array(items, dtype=np.int64))
-            _add(model, terms, pulp.LpConstraintGE, name, count)
+            add_row(model, terms, pulp.LpConstraintGE, name, count)
 
 
 def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:
@@ -298,11 +240,7 @@ def limit_budgets(model: SeasonModel, problem: SeasonProblem) -> None:
             for (when, item), variable in model.bought.items()
             if when == season and problem.kit.price[item]
         ]
-        _add(model, terms, pulp.LpConstraintLE, f"S6_{season}", float(problem.budget[season]))
-
-
-Places: TypeAlias = dict[int, list[tuple[int, int]]]
-"""Seasons and load cases that a line may work in, by item."""
+        add_row(model, terms, pulp.LpConstraintLE, f"S6_{season}", float(problem.budget[season]))
 
 
 def give_away_what_is_too_dear(model: SeasonModel, covers: Sequence[tuple[int, tuple[int, ...]]]) -> None:
@@ -310,96 +248,7 @@ def give_away_what_is_too_dear(model: SeasonModel, covers: Sequence[tuple[int, t
     for number, (season, jobs) in enumerate(covers):
         if all((season, job) in model.given for job in jobs):
             terms: list[tuple[Variable, float]] = [(model.given[season, job], 1) for job in jobs]
-            _add(model, terms, pulp.LpConstraintGE, f"S10_{season}_{number:04d}", 1)
-
-
-def limit_wear(model: SeasonModel, problem: SeasonProblem) -> Places:
-    """S7 and S8: the work shared out over lines; where each line may work."""
-    ways, line = model.ways, model.ways.parts.index(LINE)
-    may_use = ways.flags(ways.needs[:, line])
-    by_line: Places = {}
-    for case in np.unique(ways.case):
-        rows = np.flatnonzero(ways.case == case)
-        of_case = [int(item) for item in ways.universe[may_use[rows].any(axis=0)]]
-        columns = np.searchsorted(ways.universe, of_case)
-        for season in range(problem.seasons):
-            if (season, int(rows[0])) not in model.chosen:
-                continue
-            shares = [(model.chosen[season, int(row)], -1) for row in rows]
-            for item, place in zip(of_case, columns, strict=True):
-                if (season, item) not in model.on_hand or not _may_be_on_hand(problem, season, item):
-                    continue
-                share = model.programme.add_variable(f"v_{season}_{case}_{item}", 0, 1)
-                model.worked[season, int(case), item] = share
-                shares.append((share, 1))
-                allowed = [(model.chosen[season, int(row)], -1) for row in rows[may_use[rows, place]]]
-                if len(allowed) < len(rows):
-                    name = f"S8_{season}_{case:04d}_{item:04d}"
-                    _add(model, [(share, 1), *allowed], pulp.LpConstraintLE, name, 0)
-                by_line.setdefault(item, []).append((season, int(case)))
-            _add(model, shares, pulp.LpConstraintEQ, f"S7_{season}_{case:04d}", 0)
-    return by_line
-
-
-def wear_by_other_work(
-    model: SeasonModel,
-    problem: SeasonProblem,
-    wanted: NDArray[np.bool_],
-    lines: NDArray[np.bool_],
-    by_line: Places,
-) -> None:
-    """S7 for job types whose setups are left out: each is worked off by lines in some piece plan, or given away.
-
-    Without setups this asks for less than the whole model, so it takes no plan away.
-    """
-    add = model.programme.add_variable
-    for season, job in np.argwhere(~wanted).tolist():
-        shares: list[tuple[Variable, float]] = []
-        if np.isfinite(problem.hire_cost[season, job]):
-            model.given[season, job] = add(f"y_{season}_{job}", 0, 1)
-            shares.append((model.given[season, job], 1))
-        for case in np.flatnonzero(problem.case_job == job).tolist():
-            for item in np.flatnonzero(lines[case]).tolist():
-                if (season, item) not in model.on_hand or not _may_be_on_hand(problem, season, item):
-                    continue
-                share = add(f"v_{season}_{case}_{item}", 0, 1)
-                model.worked[season, case, item] = share
-                shares.append((share, 1))
-                by_line.setdefault(item, []).append((season, case))
-        _add(model, shares, pulp.LpConstraintEQ, f"S7_{season}_other_{job:04d}", 1)
-
-
-def _may_be_on_hand(problem: SeasonProblem, season: int, item: int) -> bool:
-    return bool(problem.buyable[item] or problem.owned[season, item])
-
-
-def _limit_line(
-    model: SeasonModel, problem: SeasonProblem, item: int, places: Sequence[tuple[int, int]]
-) -> None:
-    """S9 for one line: for every run of seasons, wear in it <= life of the pieces that may be used in it.
-
-    All bought pieces of a line may be used for the same number of seasons, so runs of seasons are enough (Hall): a gap
-    between seasons that holds the whole use of a piece is too long for any piece to reach across.
-    """
-    life = int(problem.life[item])
-    for last in range(problem.seasons):
-        for first in range(last + 1):
-            if 0 < first < life:
-                continue  # no piece is retired before: the run from the first season on says more
-            terms = [
-                (model.worked[when, case, item], float(problem.use[when, case, item]))
-                for when, case in places
-                if first <= when <= last and problem.use[when, case, item] > 0
-            ]
-            if not terms:
-                continue
-            terms += [
-                (model.bought[when, item], -1.0)
-                for when in range(max(0, first - life + 1), last + 1)
-                if (when, item) in model.bought
-            ]
-            name = f"S9_{first}_{last}_{item:04d}"
-            _add(model, terms, pulp.LpConstraintLE, name, float(problem.life_left[item]))
+            add_row(model, terms, pulp.LpConstraintGE, f"S10_{season}_{number:04d}", 1)
 
 
 def set_cost_objective(model: SeasonModel, problem: SeasonProblem) -> None:
@@ -416,10 +265,3 @@ def set_cost_objective(model: SeasonModel, problem: SeasonProblem) -> None:
         for (season, job), variable in model.given.items()
     ]
     model.programme.setObjective(pulp.LpAffineExpression(terms))
-
-
-def _add(
-    model: SeasonModel, terms: Sequence[tuple[Variable, float]], sense: int, name: str, limit: float
-) -> None:
-    expression = pulp.LpAffineExpression(list(terms))
-    model.programme.addConstraint(pulp.LpConstraint(expression, sense, name, limit))

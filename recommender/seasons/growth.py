@@ -23,7 +23,8 @@ from recommender.seasons.completing import (
     with_other_jobs,
 )
 from recommender.seasons.covers import Cover, covers
-from recommender.seasons.formulation import SeasonModel, build
+from recommender.seasons.formulation import build
+from recommender.seasons.model import SeasonModel
 from recommender.seasons.problem import SeasonProblem
 from recommender.seasons.solution import GIVEN_AWAY, NOT_LOOKED_AT, SeasonSolution, cost_of, read_solution
 

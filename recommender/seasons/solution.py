@@ -8,7 +8,7 @@ import numpy as np
 
 from recommender.kit.problem import Ints
 from recommender.kit.solver import HALF, Status
-from recommender.seasons.formulation import SeasonModel
+from recommender.seasons.model import SeasonModel
 from recommender.seasons.problem import Floats, SeasonProblem
 
 GIVEN_AWAY, NOT_LOOKED_AT = -1, -2

@@ -46,6 +46,8 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
         "recommender.kit.formulation",
         "recommender.kit.solver",
         "recommender.seasons.formulation",
+        "recommender.seasons.model",
+        "recommender.seasons.wear_rows",
     ),
     "reportlab": ("recommender.files",),
     "scipy": ("recommender.physics.simulation",),
