@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from catalog_schema.catalogue import Catalogue, load_catalogue
@@ -14,6 +16,8 @@ from recommender.work.plan import Plan, load_plan, taken_for_granted
 from recommender.work.plan_json import policy_changes
 from recommender.work.settings import PlanSettings
 
+FIRST_PLAN = "new_owner"
+DEMO_PLANS = (FIRST_PLAN, "company", "training_ground")
 DEMO_FOLDER = Path(__file__).resolve().parents[2] / "demo_catalog"
 DEMO_GEAR = "the invented gear of the examples"
 
@@ -51,6 +55,38 @@ def with_gear(parts: PlanParts, catalogue: Catalogue, gear_from: str) -> PlanPar
     tables = catalogue.tables()
     changed = {sheet.name: records_of(tables[name]) for name, sheet in GEAR_SHEETS.items()}
     return replace(parts, gear_from=gear_from).with_rows(**changed)
+
+
+def made_own(parts: PlanParts) -> PlanParts:
+    """The plan without the notice of an example, once neither its gear nor any row of its work or owned gear is one's.
+
+    A row counts as the example's as long as it has its name.
+    """
+    notice = parts.settings.notice
+    if not notice or not parts.gear_from or DEMO_GEAR in parts.gear_from:
+        return parts
+    if notice not in {one.settings.notice for one in examples()}:
+        return parts
+    jobs = {job.job for one in examples() for job in one.jobs}
+    owned = {row for one in examples() for row in map(str, records_of(one.owned))}
+    if any(row.get("job") in jobs for row in parts.rows("work")) or any(
+        str(row) in owned for row in parts.rows("owned")
+    ):
+        return parts
+    return replace(parts, settings=parts.settings.model_copy(update={"notice": ""}))
+
+
+def needs_a_name(parts: PlanParts) -> bool:
+    """Whether a plan that is all somebody's own still has the name of an example."""
+    if parts.settings.notice or not parts.gear_from or DEMO_GEAR in parts.gear_from:
+        return False
+    return re.sub(r" \d{1,2}$", "", parts.settings.name) in {one.settings.name for one in examples()}
+
+
+@cache
+def examples() -> tuple[Plan, ...]:
+    """The example plans that were installed beside the program."""
+    return tuple(load_plan(DEMO_FOLDER / name) for name in demo_names(DEMO_PLANS))
 
 
 def empty() -> PlanParts:

@@ -83,7 +83,7 @@ def _run(page: Any) -> None:
     state.look_around()
     with st.sidebar:
         st.radio("Units", state.SYSTEMS, key="units", format_func=UNIT_NAMES.__getitem__, horizontal=True,
-                 on_change=state.restart_editors)  # fmt: skip
+                 on_change=state.units_changed)  # fmt: skip
     state.refresh()
     state.name_in_address()
     guard.exposure()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, cast
@@ -15,17 +16,18 @@ from catalog_schema.units import UnitSystem
 from recommender.dashboard import draft as drafts
 from recommender.dashboard import keeping, records
 from recommender.dashboard.checking import Checked, Remembered, check
+from recommender.dashboard.draft import DEMO_PLANS, FIRST_PLAN
 from recommender.dashboard.keeping import Held, Kept
 from recommender.dashboard.sheets import SHEETS, Sheet
 from recommender.dashboard.shelf import store
 from recommender.dashboard.solving import Answer, answer_to
 from recommender.store import PlanParts, Record, Rows, StoreError
 
-FIRST_PLAN = "new_owner"
-DEMO_PLANS = (FIRST_PLAN, "company", "training_ground")
 EMPTY = "empty"
 FIRST_ROW = 2
 """The number of the first row below the header of a file: rows have the same number everywhere."""
+CHOICES = ("plan", "units")
+"""What a restart comes back to."""
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
 
 
@@ -43,12 +45,13 @@ class Editor:
 
 
 def open_session() -> None:
-    """On the first run: the plan and the units that the address asks for, else the new owner's example."""
+    """On the first run: the plan and the units that the address asks for, else those that were open last."""
     if "draft" in st.session_state:
         return
     st.session_state["session"] = secrets.token_hex(4)
     st.session_state["remembered"] = Remembered()
-    wanted = st.query_params.get("plan", FIRST_PLAN)
+    last = {name: _chosen(name) for name in CHOICES if name not in st.query_params}
+    wanted = st.query_params.get("plan") or last["plan"] or FIRST_PLAN
     available = drafts.demo_names(DEMO_PLANS)
     if wanted in available:
         open_demo(wanted)
@@ -61,17 +64,30 @@ def open_session() -> None:
             open_first()
             if "plan" in st.query_params:
                 tell(f"The plan that the address names can't be opened. {error}")
-    units = st.query_params.get("units")
+    units = st.query_params.get("units") or ("" if "plan" in st.query_params else last["units"])
     if units in SYSTEMS:
         st.session_state["units"] = units
 
 
 def name_in_address() -> None:
-    """Let the address name the plan and the units, so that a reload comes back to them."""
+    """Let the address name the plan and the units, so that a reload comes back to them, and a restart as well."""
     wanted = {"plan": kept().plan_id or st.session_state["origin"], "units": system()}
     for name, value in wanted.items():
         if st.query_params.get(name) != value:
             st.query_params[name] = value
+    if st.session_state.get("chosen") != wanted:
+        st.session_state["chosen"] = wanted
+        with suppress(StoreError):  # that the store can't be written to is told where an edit is lost
+            for name, value in wanted.items():
+                store().choose(name, value)
+
+
+def _chosen(name: str) -> str:
+    """What was chosen last, in whatever window; empty if nothing was, or it can't be told."""
+    try:
+        return store().choice(name)
+    except StoreError:
+        return ""
 
 
 def session_id() -> str:
@@ -108,8 +124,9 @@ def held() -> Held:
 
 
 def hold(now: Held) -> None:
-    """Another plan, or another state of it, in hand; every editor starts afresh."""
+    """Another plan, or another state of it, in hand, in its own units; every editor starts afresh."""
     st.session_state["draft"], st.session_state["kept"] = now
+    st.session_state["units"] = now[0].settings.units
     restart_editors()
 
 
@@ -188,7 +205,6 @@ def open_new(parts: PlanParts, what: str) -> None:
 
 
 def _begin(now: Held, origin: str = "") -> None:
-    st.session_state["units"] = now[0].settings.units
     st.session_state["origin"] = origin
     for name in ("answer", "pending"):
         st.session_state.pop(name, None)
@@ -209,10 +225,40 @@ def edit_rows(name: str, rows: Sequence[Record], what: str) -> None:
     edit(draft().with_rows(**{name: rows}), f"{SHEETS[name].title}: {what}")
 
 
+def units_changed() -> None:
+    """Keep the units that were chosen with a plan that is saved; every editor starts afresh."""
+    if kept().plan_id:
+        _save(draft(), f"Units: {system()}")
+    restart_editors()
+
+
+def rename(wanted: str) -> None:
+    """Give the plan in hand another name; a plan that is not saved yet is saved under it.
+
+    Raises
+    ------
+    StoreError, ValueError
+        If it can't have this name.
+    """
+    if not kept().plan_id:
+        open_new(keeping.named(draft(), wanted.strip() or "My plan"), "named")
+        return
+    entry = store().rename(kept().plan_id, wanted)
+    edit(keeping.named(draft(), entry.name), f"Named {entry.name}")
+
+
 def _save(new: PlanParts, what: str) -> None:
-    settings = new.settings.model_copy(update={"units": system()})
-    now = keeping.saved(store(), held(), replace(new, settings=settings), what, session_id())
+    before = held()
+    if not kept().plan_id:  # its first state is what was on the screen
+        before = _in_units(before[0]), before[1]
+    now = keeping.saved(store(), before, _in_units(drafts.made_own(new)), what, session_id())
     st.session_state["draft"], st.session_state["kept"] = now
+
+
+def _in_units(parts: PlanParts) -> PlanParts:
+    if parts.settings.units == system():
+        return parts
+    return replace(parts, settings=parts.settings.model_copy(update={"units": system()}))
 
 
 def save_again() -> None:

@@ -8,10 +8,12 @@ import streamlit as st
 
 from recommender.dashboard import keeping, state
 from recommender.dashboard.difference_rows import difference_rows
+from recommender.dashboard.draft import needs_a_name
 from recommender.dashboard.shelf import open_again, shelf, store
 from recommender.dashboard.shown import plain, table
 from recommender.store import Documents, EditedElsewhere, NoSuchPlan, StoreError, differences
 
+OWN_NAME = "own_name_text"
 COPY = "Keep mine as a copy"
 
 
@@ -20,6 +22,8 @@ def show() -> None:
     said = state.told()
     if said:
         st.info(plain(said), icon=":material/info:")
+    if needs_a_name(state.draft()):
+        _ask_for_a_name()
     fault = shelf().fault
     if fault:
         st.error(
@@ -39,6 +43,19 @@ def show() -> None:
         st.error("**The last edit is not saved.**", icon=":material/cloud_off:")
         st.text(str(trouble))
         st.button("Try to save it again", on_click=state.save_again)
+
+
+def _ask_for_a_name() -> None:
+    with st.container(border=True, horizontal=True, vertical_alignment="bottom", key="own_name"):
+        st.text_input(
+            "Nothing of the example is left in this plan: its notice is gone. What is the plan called?",
+            placeholder=state.draft().settings.name, key=OWN_NAME, max_chars=200,
+        )  # fmt: skip
+        st.button("Give it this name", on_click=_take_name)
+
+
+def _take_name() -> None:
+    _tried(lambda: state.rename(str(st.session_state.get(OWN_NAME) or state.draft().settings.name)))
 
 
 def _elsewhere(trouble: EditedElsewhere) -> None:

@@ -70,6 +70,13 @@ _SECOND = (
         GROUP BY plan_id, parent""",
 )
 
+_THIRD = (
+    """CREATE TABLE kitplan_choices (
+        name VARCHAR(40) NOT NULL PRIMARY KEY,
+        value VARCHAR(200) NOT NULL
+    )""",
+)
+
 _WORDS = {
     "sqlite": {"bytes": "BLOB", "by_key": " WITHOUT ROWID"},
     "postgresql": {"bytes": "BYTEA", "by_key": ""},
@@ -84,7 +91,7 @@ def _statements(lines: tuple[str, ...]) -> Callable[[Connection], None]:
     return step
 
 
-STEPS: tuple[Callable[[Connection], None], ...] = (_statements(_FIRST), _statements(_SECOND))
+STEPS: tuple[Callable[[Connection], None], ...] = tuple(map(_statements, (_FIRST, _SECOND, _THIRD)))
 """Step n makes version n + 1 of the store out of version n."""
 
 

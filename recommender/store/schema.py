@@ -21,6 +21,14 @@ from sqlalchemy import (
 
 metadata = MetaData()
 
+choices = Table(
+    "kitplan_choices",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("value", String(200), nullable=False),
+)
+"""What was chosen last, such as the plan that was open: no part of any plan, and in no backup."""
+
 version = Table("kitplan_version", metadata, Column("version", Integer, nullable=False))
 
 plans = Table(

@@ -7,7 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, delete, insert, select
 
 from recommender.store import backup, revisions, shelf
 from recommender.store.backup import Restored
@@ -16,6 +16,7 @@ from recommender.store.documents import Documents
 from recommender.store.engine import connect, reading, writing
 from recommender.store.integrity import faults
 from recommender.store.records import PlanEntry, Revision, Step
+from recommender.store.schema import choices
 from recommender.store.shelf import PLAN
 
 
@@ -269,6 +270,20 @@ class Store:
         NoSuchPlan
         """
         return differences(self.current(plan_id).documents, self.current(other_id).documents)
+
+    # --- what was chosen last ------------------------------------------------------------------------------------
+
+    def choice(self, name: str) -> str:
+        """What was chosen last under a name; empty if nothing was."""
+        with reading(self._engine) as connection:
+            found = connection.execute(select(choices.c.value).where(choices.c.name == name))
+            return str(found.scalar_one_or_none() or "")
+
+    def choose(self, name: str, value: str) -> None:
+        """Keep what was chosen under a name, instead of what was before."""
+        with writing(self._engine) as connection:
+            connection.execute(delete(choices).where(choices.c.name == name))
+            connection.execute(insert(choices).values(name=name, value=value))
 
     # --- the whole store -----------------------------------------------------------------------------------------
 

@@ -7,7 +7,10 @@ import zipfile
 import pytest
 import streamlit as st
 
+from recommender.dashboard.bring_in import uploader
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.sheets import GEAR_SHEETS
+from recommender.dashboard.uploads import GEAR
 from recommender.kit.planning import plan_kit
 from recommender.report.figures import money
 from recommender.store import Store
@@ -58,7 +61,7 @@ def test_an_edit_is_saved_at_once_and_stands_after_a_restart(screen, store_url):
 
 def test_undo_and_redo_reach_back_over_a_restart_in_every_table(screen):
     page = screen("work").type("work", 2, **{HEIGHT: 55.0})
-    first = heights(screen("work"))
+    first = heights(screen("work", plan="new_owner"))
     page.go("gear")
     page.app.toggle(key="change ropes").set_value(True)
     page.run().type("catalogue/ropes", 0, note="a note")
@@ -84,6 +87,56 @@ def test_undo_and_redo_say_what_they_do(screen):
     )
     page.press("Undo")
     assert said("undo") == "Undo" and said("redo").startswith("Redo: rigging height of heavy")
+
+
+def test_a_restart_without_an_address_comes_back_to_the_last_plan_and_units(screen):
+    page = screen("work", plan="company").type("work", 0, **{"rigging_height [ft]": 33.0})
+    page.app.radio(key="units").set_value("metric")
+    page.run()
+    st.cache_resource.clear()
+    again = screen("work")
+    assert plan_id(again) == plan_id(page) and again.app.radio(key="units").value == "metric"
+    again.go("").app.button(key="open_training_ground").click()
+    again.run()
+    st.cache_resource.clear()
+    assert screen().app.session_state["origin"] == "training_ground"
+
+
+def test_units_stay_with_a_plan_and_can_be_taken_back(screen):
+    page = screen("work").type("work", 0, **{HEIGHT: 9.0})
+    first = plan_id(page)
+    page.app.radio(key="units").set_value("us")
+    page.run().go("").app.button(key="open_training_ground").click()
+    page.run()
+    assert page.app.radio(key="units").value == "metric"
+    again = screen("plans", plan="company")
+    again.app.button(key=f"open_{first}").click()
+    again.run()
+    assert again.app.radio(key="units").value == "us"
+    assert again.press("Undo").app.radio(key="units").value == "metric" and heights(again)[0] == 9.0
+
+
+def test_the_notice_of_an_example_goes_with_the_last_of_it_and_a_name_is_asked_for(screen, store_url):
+    page = screen("work")
+    notice = page.app.session_state["draft"].settings.notice
+    draft = page.app.session_state["draft"]
+    gear = [(f"{sheet.file}.csv", (DEMO_FOLDER / f"{sheet.file}.csv").read_bytes(), "text/csv")
+            for sheet in GEAR_SHEETS.values()]  # fmt: skip
+    page.go("gear").app.file_uploader(key=uploader(GEAR)).set_value(gear)
+    page.run()
+    assert (
+        notice and page.app.session_state["draft"].settings.notice == notice
+    )  # the work is still the example's
+    page.go("work")
+    for place in range(len(draft.rows("work"))):
+        assert not page.has("Give it this name")
+        page.type("work", place, job=f"own job {place}")
+    assert page.app.session_state["draft"].settings.notice == ""
+    page.app.text_input(key="own_name_text").set_value("My truck")
+    page.run().press("Give it this name")
+    assert not page.has("Give it this name")
+    with Store.open(store_url) as store:
+        assert [one.name for one in store.plans()] == ["My truck"]
 
 
 def test_a_faulty_cell_is_saved_too(screen):

@@ -5,9 +5,9 @@ from functools import cache
 import pytest
 
 from recommender.dashboard import solving
-from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.draft import DEMO_FOLDER, DEMO_PLANS
 from recommender.dashboard.pages import work
-from recommender.dashboard.state import DEMO_PLANS, every_column
+from recommender.dashboard.state import every_column
 from recommender.kit.check import InternalFault
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult

@@ -143,6 +143,16 @@ def test_the_state_before_must_be_one(store: Store, plan: Revision) -> None:
     assert store.head(plan.plan_id) == 1
 
 
+def test_what_was_chosen_last_is_kept_and_is_no_plan(store: Store, reopened: Store) -> None:
+    assert store.choice("plan") == ""
+    for value in ("a", "b"):
+        store.choose("plan", value)
+        assert reopened.choice("plan") == value
+    assert reopened.choice("units") == "" and store.faults() == ()
+    before = store.backup()
+    assert b"choices" not in before and store.plans() == ()
+
+
 def test_names_are_given_once(store: Store, plan: Revision) -> None:
     with pytest.raises(NameTaken) as caught:
         store.create("  OAKS\n", EMPTY)

@@ -180,16 +180,7 @@ def _tried(step: Callable[..., None], *arguments: object) -> None:
 def _rename() -> None:
     kept, now = state.kept(), state.draft().settings.name
     wanted = str(st.session_state[f"{NEW_NAME} {kept.plan_id} {now}"])
-    _tried(_name, wanted)
-
-
-def _name(wanted: str) -> None:
-    kept = state.kept()
-    if not kept.plan_id:
-        state.open_new(keeping.named(state.draft(), wanted.strip() or "My plan"), "named")
-        return
-    entry = store().rename(kept.plan_id, wanted)
-    state.edit(keeping.named(state.draft(), entry.name), f"Named {entry.name}")
+    _tried(state.rename, wanted)
 
 
 def _copy() -> None:
