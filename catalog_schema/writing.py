@@ -23,6 +23,8 @@ from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
 Written = str | float
 Table = list[list[Written]]
 
+CURRENCIES: Mapping[UnitSystem, str] = {"metric": "EUR", "us": "USD"}
+"""Of the examples in templates."""
 EXAMPLE_NOTE = "example: replace or delete this row"
 _RISKY = re.compile(r"'*[=+\-@\t\r]")
 _DIGITS = 12
@@ -112,15 +114,23 @@ def table_of(
     return [list(header_of(model, system)), *(list(row_values(row, system).values()) for row in rows)]
 
 
-def example_row(model: type[BaseModel], **own: object) -> BaseModel:
-    """The row that a table's declared examples make; ``own`` values (in SI) go before them."""
+def example_row(model: type[BaseModel], system: UnitSystem = "metric", **own: object) -> BaseModel:
+    """The row that a table's declared examples make, in round numbers of the system's units.
+
+    ``own`` values (in SI) go before them.
+    """
     values: dict[str, object] = {}
     for name, column in columns_of(model).items():
         example = example_of(model.model_fields[name])
         if example:
-            unit = unit_of(column.kind, "metric") if column.kind else ""
-            values[name] = to_si(float(example), unit, column.kind) if column.kind else example
+            values[name] = _example(example, column.kind, system) if column.kind else example
     return model.model_validate(values | own)
+
+
+def _example(example: str, kind: str, system: UnitSystem) -> float:
+    """A declared example, in metric units, as a quantity."""
+    value, unit = to_si(float(example), unit_of(kind, "metric"), kind), unit_of(kind, system)
+    return value if system == "metric" else to_si(float(f"{from_si(value, unit, kind):.3g}"), unit, kind)
 
 
 def write_templates(
@@ -162,7 +172,9 @@ def write_templates(
     if there:
         raise FileExistsError(f"{folder} holds already: {', '.join(there)}")
     folder.mkdir(parents=True, exist_ok=True)
-    rows = {name: [_marked_example(model, place)] for place, (name, model) in enumerate(models.items())}
+    rows = {
+        name: [_marked_example(model, place, system)] for place, (name, model) in enumerate(models.items())
+    }
     for name, examples in rows.items():
         write_rows_csv(examples, folder / f"{name}.csv", system)
     for name, text in (texts or {}).items():
@@ -172,9 +184,11 @@ def write_templates(
     return [folder / name for name in names]
 
 
-def _marked_example(model: type[BaseModel], place: int) -> BaseModel:
-    own = {"id": f"{chr(ord('A') + place)}1", "note": EXAMPLE_NOTE}
-    return example_row(model, **{name: value for name, value in own.items() if name in model.model_fields})
+def _marked_example(model: type[BaseModel], place: int, system: UnitSystem) -> BaseModel:
+    own = {"id": f"{chr(ord('A') + place)}1", "note": EXAMPLE_NOTE, "currency": CURRENCIES[system]}
+    return example_row(
+        model, system, **{name: value for name, value in own.items() if name in model.model_fields}
+    )
 
 
 def _heading(column: Column, system: UnitSystem) -> str:

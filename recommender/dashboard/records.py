@@ -19,7 +19,7 @@ from catalog_schema.numbers import POINT, Marks
 from catalog_schema.rows import value_of
 from catalog_schema.units import UnitSystem, from_si, to_si, unit_of
 from catalog_schema.writing import example_row
-from recommender.dashboard.rounding import as_before, in_grid, is_in_fractions
+from recommender.dashboard.rounding import as_before, in_grid
 from recommender.dashboard.sheets import Sheet
 from recommender.store import Record, Rows, records_of
 from recommender.work.register import read_day
@@ -37,7 +37,7 @@ def shown_rows(sheet: Sheet, records: Sequence[Record], system: UnitSystem) -> l
 
     >>> from recommender.dashboard.sheets import SHEETS
     >>> shown_rows(SHEETS["work"], [{"job": "tops", "diameter": 0.25}], "metric")[0]["diameter [cm]"]
-    25.0
+    '25'
     """
     return _in_words(sheet, records, system, in_grid)
 
@@ -70,14 +70,14 @@ def is_begun(sheet: Sheet, record: Record) -> bool:
     )
 
 
-def text_columns(sheet: Sheet, records: Sequence[Record], system: UnitSystem) -> frozenset[str]:
-    """Columns that are shown as text: fractions of an inch, and those with a cell that could not be read."""
+def text_columns(sheet: Sheet, records: Sequence[Record]) -> frozenset[str]:
+    """Columns that are shown as text: all of numbers, and those of days or yes and no with a cell that is neither."""
     return frozenset(
         name
         for name, column in sheet.columns.items()
-        if is_in_fractions(column, system)
+        if column.sort in NUMBERS
         or (
-            column.sort in (*NUMBERS, "date", "yes_no")
+            column.sort in ("date", "yes_no")
             and any(
                 _is_unread(record[name], column) for record in records if record.get(name) not in (None, "")
             )
@@ -86,11 +86,7 @@ def text_columns(sheet: Sheet, records: Sequence[Record], system: UnitSystem) ->
 
 
 def _is_unread(cell: Any, column: Column) -> bool:
-    if column.sort == "date":
-        return day_of(cell) is None
-    if column.sort == "yes_no":
-        return not isinstance(cell, bool)
-    return isinstance(cell, bool) or not isinstance(cell, int | float)
+    return day_of(cell) is None if column.sort == "date" else not isinstance(cell, bool)
 
 
 def day_of(cell: Any) -> date | None:
@@ -174,7 +170,7 @@ def with_example(sheet: Sheet, records: Sequence[Record], **own: object) -> Rows
     example = str(own.get(sheet.key) or example_of(sheet.model.model_fields[sheet.key]))
     name = next_name(example, [str(record.get(sheet.key) or "") for record in records])
     named = {sheet.key: name} if sheet.names_itself else {}
-    return (*records, *records_of([example_row(sheet.model, **{**own, **named})]))
+    return (*records, *records_of([example_row(sheet.model, "metric", **{**own, **named})]))
 
 
 def next_name(example: str, taken: Sequence[str]) -> str:
@@ -216,6 +212,8 @@ def _as_kept(value: object, column: Column) -> object:
         return word(value) if word(value) in column.choices else value
     if column.sort == "yes_no":
         return yes_or_no(value)
+    if column.sort == "whole" and isinstance(value, float) and value.is_integer():
+        return int(value)
     return str(read_day(value)) if column.sort == "date" else value
 
 
@@ -253,7 +251,5 @@ def _stored(cell: Any, column: Column, system: UnitSystem) -> Any:
     if cell is None:
         return None
     if isinstance(cell, int) and not isinstance(cell, bool):
-        cell = cell if column.sort == "whole" else float(cell)
-    if column.sort == "whole" and not isinstance(cell, str):
-        return cell
+        cell = float(cell)
     return read_cell(cell, column, unit_of(column.kind, system) if column.kind else "")

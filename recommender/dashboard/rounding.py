@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -42,19 +41,18 @@ def in_inches(inches: float) -> str:
 
 
 def in_grid(value: Any, column: Column, system: UnitSystem) -> Any:
-    """A cell (in SI) as a grid shows it in the user's units; a list as the text that would be read as it."""
+    """A cell (in SI) as a grid shows it: numbers and lists as the text that would be read as them.
+
+    As text, since a cell for numbers drops what it can't use: ``9 ft`` would become 9 of the column's unit.
+    """
     if isinstance(value, list):
-        return "; ".join(f"{in_grid(one, column, system):g}" for one in value)
+        return "; ".join(in_grid(one, column, system) for one in value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
-    shown = (
-        float(value)
-        if column.kind is None
-        else from_si(float(value), unit_of(column.kind, system), column.kind)
-    )
-    if is_in_fractions(column, system):
-        return in_inches(shown)
-    return value if isinstance(value, int) and column.kind is None else rounded(shown)
+    shown = float(value)
+    if column.kind is not None:
+        shown = from_si(shown, unit_of(column.kind, system), column.kind)
+    return in_inches(shown) if is_in_fractions(column, system) else f"{rounded(shown):.12g}"
 
 
 def as_before(old: Any, typed: Any, new: Any, column: Column, system: UnitSystem) -> Any:
@@ -70,15 +68,5 @@ def as_before(old: Any, typed: Any, new: Any, column: Column, system: UnitSystem
     if isinstance(old, list) and isinstance(new, list):
         looks = {in_grid(one, column, system): one for one in old}
         return [looks.get(in_grid(one, column, system), one) for one in new]
-    return old if _is_number(old) and typed == in_grid(old, column, system) else new
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def as_texts(cells: Sequence[Any]) -> list[str | None]:
-    """Cells of a column that is shown as text."""
-    return [
-        None if cell is None else f"{cell:.12g}" if isinstance(cell, float) else str(cell) for cell in cells
-    ]
+    is_number = isinstance(old, int | float) and not isinstance(old, bool)
+    return old if is_number and typed == in_grid(old, column, system) else new

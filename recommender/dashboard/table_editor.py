@@ -12,7 +12,7 @@ from catalog_schema.columns import Column
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import headline
 from recommender.dashboard import records, state
-from recommender.dashboard.rounding import as_texts
+from recommender.dashboard.rounding import in_grid
 from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import row_problem
 from recommender.dashboard.state import FIRST_ROW, Editor
@@ -21,7 +21,7 @@ ROW_WIDTH = 58
 """Pixels."""
 ROW, MARK = "Row", "\u26a0"
 """The column of row numbers, and the mark of what is faulty."""
-DTYPES = {"number": "float64", "whole": "float64", "yes_no": "boolean"}
+DTYPES = {"yes_no": "boolean"}
 MOST_PROBLEMS = 30
 """Shown at once; the others follow as these are put right."""
 SCROLLED = 6
@@ -58,7 +58,7 @@ def edit_table(
         )  # fmt: skip
     given, system = state.editor(name, view=view, columns=columns), state.system()
     headings = given.sheet.headings(system)
-    as_text = records.text_columns(given.sheet, given.rows, system)
+    as_text = records.text_columns(given.sheet, given.rows)
     settings = {
         headings[one]: _settings(given, column, headings[one], as_text, (picks or {}).get(one))
         for one, column in given.sheet.columns.items()
@@ -109,7 +109,7 @@ def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.
     for name, text in given.sheet.headings(system).items():
         sort, cells = given.sheet.columns[name].sort, [row[text] for row in shown]
         if name in as_text:
-            series[text] = pd.Series(as_texts(cells), dtype="object")
+            series[text] = pd.Series([None if cell is None else str(cell) for cell in cells], dtype="object")
         elif sort == "date":
             series[text] = pd.Series([records.day_of(cell) for cell in cells], dtype="object")
         else:
@@ -137,11 +137,12 @@ def _settings(
         written = {row.get(column.name) for row in given.rows} - {None, *column.choices}
         options = [*column.choices, *sorted(map(str, written))]
         return st.column_config.SelectboxColumn(label, help=about, options=options, default=default)
+    if column.sort in records.NUMBERS:
+        shown = in_grid(default, column, state.system())
+        return st.column_config.TextColumn(label, help=about, alignment="right", default=shown)
     if column.name in as_text or column.sort in ("text", "list"):
         pinned, width = (True, "medium") if is_key else (None, None)
         return st.column_config.TextColumn(label, help=about, pinned=pinned, width=width)  # type: ignore[arg-type]
     if column.sort == "yes_no":
         return st.column_config.CheckboxColumn(label, help=about, default=default)
-    if column.sort == "date":
-        return st.column_config.DateColumn(label, help=about, format="YYYY-MM-DD")
-    return st.column_config.NumberColumn(label, help=about, default=default, format="%.6g")
+    return st.column_config.DateColumn(label, help=about, format="YYYY-MM-DD")

@@ -125,6 +125,19 @@ def test_every_broken_row_is_listed(screen):
     assert page.figure("Problems") == str(len(page.app.session_state["checked"].problems))
 
 
+def test_what_is_typed_with_a_unit_is_read_with_it_or_told(screen):
+    page = screen("work").type("work", 2, **{"length [m]": "5 ft"})
+    assert page.app.session_state["draft"].rows("work")[2]["length"] == pytest.approx(
+        1.524
+    )  # 1 ft = 0.3048 m
+    page.type("work", 2, **{"branches [%]": "45 ft"})
+    assert "Row 4, heavy maple limbs - Branches" in page.text and "found '45 ft'" in page.text
+    assert page.app.data_editor[0].value["branches [%]"][2] == "45 ft"
+    page.type("work", 2, **{"branches [%]": "45"})
+    assert page.app.session_state["checked"].problems == ()
+    assert page.app.session_state["draft"].rows("work")[2]["branches"] == pytest.approx(0.45)
+
+
 def test_shares_are_summed_and_evened_out(screen):
     page = screen("work").edit(0, share=0.5)
     assert page.figure("Shares together") == "125 %"
@@ -148,11 +161,11 @@ def test_headings_follow_the_units(screen):
     page = screen("work")
     table = page.app.data_editor[0]
     assert "diameter [cm]" in table.value.columns
-    assert table.value["diameter [cm]"][0] == pytest.approx(14)
+    assert table.value["diameter [cm]"][0] == "14"
     page.app.radio(key="units").set_value("us")
     page.run()
     table = page.app.data_editor[0]
-    assert table.value["diameter [in]"][0] == round(14 / 2.54, 2)  # 1 in = 2.54 cm by definition
+    assert table.value["diameter [in]"][0] == f"{14 / 2.54:.2f}"  # 1 in = 2.54 cm by definition
     assert page.figure("Kit to buy") == cost("new_owner")
 
 

@@ -85,8 +85,9 @@ def test_what_is_typed_is_read_where_it_can_be_and_else_stays(typed, kept):
 
 def test_columns_with_an_unread_cell_are_shown_as_text():
     rows = [{"id": "A", "made": "2026-03-31", "length": 3.0}, {"id": "B", "made": "spring", "count": "two"}]
-    assert records.text_columns(REGISTER, rows, "metric") == {"made", "count"}
-    assert records.text_columns(REGISTER, rows[:1], "metric") == frozenset()
+    numbers = {"length", "count", "months_between"}
+    assert records.text_columns(REGISTER, rows) == {"made", *numbers}
+    assert records.text_columns(REGISTER, rows[:1]) == numbers
 
 
 @pytest.mark.parametrize("name", list(SHEETS))
@@ -104,8 +105,8 @@ def test_a_cell_that_is_typed_as_it_is_shown_keeps_its_value_to_the_last_digit(n
 def test_grids_show_two_decimals_and_fractions_of_an_inch():
     rope = {"id": "A", "diameter": 0.0127, "length": 44.8056, "lengths_on_offer": [3.0, 9.84251968504]}
     metric, us = (records.shown_rows(ROPES, [rope], system)[0] for system in ("metric", "us"))
-    assert metric["length [m]"] == 44.81 and metric["diameter [mm]"] == 12.7
-    assert us["length [ft]"] == 147.0 and us["diameter [in]"] == "1/2"  # 1 in = 25.4 mm by definition
+    assert metric["length [m]"] == "44.81" and metric["diameter [mm]"] == "12.7"
+    assert us["length [ft]"] == "147" and us["diameter [in]"] == "1/2"  # 1 in = 25.4 mm by definition
     assert us["lengths_on_offer [ft]"] == "9.84; 32.29"
     changed = {"edited_rows": {0: {"lengths_on_offer [ft]": "9.84; 50", "diameter [in]": "9/16"}}}
     (row,) = records.edited(ROPES, [rope], changed, "us")

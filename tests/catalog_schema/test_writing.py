@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -176,6 +177,9 @@ def test_the_templates_make_a_plan_that_loads(tmp_path, system):
     noted = [row for rows in plan.catalogue.tables().values() for row in rows] + [*plan.jobs, *plan.owned]
     assert {row.note for row in noted} == {EXAMPLE_NOTE}
     assert plan.settings.units == system
+    assert plan.catalogue.currency == {"metric": "EUR", "us": "USD"}[system]
+    written = "".join(path.read_text() for path in paths if path.suffix == ".csv")
+    assert not re.search(r"\d[\d.]{6}", written)  # round numbers only
 
 
 def test_templates_overwrite_nothing(tmp_path):
