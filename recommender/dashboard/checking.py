@@ -12,7 +12,7 @@ from catalog_schema.catalogue import REQUIRED, Catalogue, catalogue_of
 from catalog_schema.grids import grid_of_records
 from catalog_schema.problems import Problem, ProblemCode
 from catalog_schema.units import UnitSystem
-from recommender.dashboard.records import rows_to_check
+from recommender.dashboard.records import FIRST_ROW, rows_to_check
 from recommender.dashboard.sheets import GEAR_SHEETS, SHEETS, Sheet
 from recommender.ratings.policy import changed_policy
 from recommender.ratings.settings import Policy
@@ -219,7 +219,7 @@ def _policy(changes: Mapping[str, Any]) -> tuple[Policy, Found]:
 
 def _id_at(rows: Sequence[Mapping[str, Any]], line: int) -> str:
     """The id in a row as it is written, by its number in a file; empty for none."""
-    return str(rows[line - 2].get("id") or "") if 2 <= line < len(rows) + 2 else ""
+    return str(rows[line - FIRST_ROW].get("id") or "") if 0 <= line - FIRST_ROW < len(rows) else ""
 
 
 def _is_remark(problem: Problem) -> bool:

@@ -26,6 +26,7 @@ STYLE = """<style>
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
 [data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
+.st-key-way button p { max-width: 11rem; overflow: hidden; text-overflow: ellipsis; white-space: nowrap; }
 @media (max-width: 40rem) {
   .st-key-way { flex-wrap: nowrap !important; overflow-x: auto; gap: 0 !important; }
   .st-key-way > div { flex: 0 0 auto !important; width: auto !important; min-width: 0 !important; }

@@ -27,6 +27,8 @@ from recommender.work.register import read_day
 Delta = Mapping[str, Any]
 """What an editor reports: ``edited_rows``, ``added_rows`` and ``deleted_rows`` against the rows it was given."""
 
+FIRST_ROW = 2
+"""The number of the first row below the header of a file: rows have the same number everywhere."""
 DIGITS, EVERY_DIGIT = 12, 17
 NUMBERS = ("number", "whole")
 _COUNTED = re.compile(r"(.*?)(\d*)", re.DOTALL)
@@ -133,17 +135,18 @@ def edited(sheet: Sheet, records: Sequence[Record], delta: Delta, system: UnitSy
     return (*kept, *added)
 
 
-def change_in_words(sheet: Sheet, records: Sequence[Record], delta: Delta) -> str:
-    """What an editor reports, in a few words for the history."""
+def change_in_words(sheet: Sheet, before: Sequence[Record], after: Sequence[Record]) -> str:
+    """What an edit did to the rows of a table, in a few words for the history."""
     said = []
-    for place, cells in delta.get("edited_rows", {}).items():
-        row = records[int(place)]
-        name = str(row.get(sheet.key) or f"row {int(place) + 2}")
-        said.append(f"{', '.join(split_heading(text)[0].replace('_', ' ') for text in cells)} of {name}")
-    for key, manner in (("added_rows", "added"), ("deleted_rows", "taken out")):
-        count = len(delta.get(key, ()))
-        if count:
-            said.append(f"{count} {sheet.one}{'' if count == 1 else 's'} {manner}")
+    if len(after) >= len(before):
+        for place, (old, new) in enumerate(zip(before, after, strict=False)):
+            cells = [name.replace("_", " ") for name in sheet.columns if old.get(name) != new.get(name)]
+            name = str(old.get(sheet.key) or f"row {place + FIRST_ROW}")
+            said += [f"{', '.join(cells)} of {name}"] if cells else []
+    more = len(after) - len(before)
+    if more:
+        manner = "added" if more > 0 else "taken out"
+        said.append(f"{abs(more)} {sheet.one}{'' if abs(more) == 1 else 's'} {manner}")
     return f"{sheet.title}: {'; '.join(said) or 'no change'}"
 
 

@@ -30,12 +30,20 @@ class Sheet:
         What a row is.
     key : str
         The column that names a row.
+    first : tuple of str
+        Columns that come first on the screen, where it is not the declared order.
     """
 
     name: str
     title: str
     one: str
     key: str
+    first: tuple[str, ...] = ()
+
+    @property
+    def on_screen(self) -> tuple[str, ...]:
+        """The columns in the order in which they are shown."""
+        return tuple(dict.fromkeys((*self.first, *self.columns)))
 
     @property
     def names_itself(self) -> bool:
@@ -70,6 +78,9 @@ class Sheet:
         return dict(zip(self.columns, header_of(self.model, system), strict=True))
 
 
+WORK_FIRST = ("job", "technique", "share", "species", "diameter", "length", "rigging_height")
+"""What a piece is, and how high it hangs; the rest says more of it."""
+
 GEAR_SHEETS: Mapping[str, Sheet] = {
     name: Sheet(gear_table(name), title, one, "id")
     for name, title, one in (
@@ -87,7 +98,7 @@ GEAR_SHEETS: Mapping[str, Sheet] = {
 SHEETS: Mapping[str, Sheet] = {
     sheet.name: sheet
     for sheet in (
-        Sheet("work", "Work", "job type", "job"),
+        Sheet("work", "Work", "job type", "job", WORK_FIRST),
         Sheet("trees", "Trees", "kind of tree", "tree"),
         Sheet("owned", "Owned gear", "item", "item"),
         Sheet("seasons", "Seasons", "season", "season"),

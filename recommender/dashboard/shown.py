@@ -11,6 +11,7 @@ import streamlit as st
 from catalog_schema.problems import Problem
 from recommender.charts.words import headline
 from recommender.dashboard.listing import decimals_needed
+from recommender.dashboard.records import FIRST_ROW
 from recommender.kit.result import Uncovered
 from recommender.report.figures import words
 
@@ -79,7 +80,7 @@ def file_problems(problems: Sequence[Problem]) -> None:
 
 def row_problem(problem: Problem, names: Sequence[str]) -> None:
     """A problem of a table that is edited: the row by its number in a file and name, what is wrong and what to do."""
-    place = problem.line - 2
+    place = problem.line - FIRST_ROW
     name = names[place] if 0 <= place < len(names) else ""
     row = f"Row {problem.line}{f', {name}' if name else ''}" if problem.line else "Whole table"
     column = f" - {headline(problem.column)}" if problem.column else ""

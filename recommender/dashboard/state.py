@@ -24,8 +24,6 @@ from recommender.dashboard.solving import Answer, answer_to
 from recommender.store import PlanParts, Record, Rows, StoreError
 
 EMPTY = "empty"
-FIRST_ROW = 2
-"""The number of the first row below the header of a file: rows have the same number everywhere."""
 CHOICES = ("plan", "units")
 """What a restart comes back to."""
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
@@ -302,9 +300,13 @@ def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
         st.session_state["editors_made"] = count
         rows = draft().rows(name)
         if st.session_state.get(every_column(name)):
-            columns = tuple(sheet.columns)
-        shown = tuple(columns) or records.used_columns(sheet, rows)
-        given = editors[place] = Editor(sheet, rows, shown, f"editor_{count}", _faults(sheet, len(rows)))
+            columns = sheet.on_screen
+        if not columns:
+            used = records.used_columns(sheet, rows)
+            columns = tuple(one for one in sheet.on_screen if one in used)
+        given = editors[place] = Editor(
+            sheet, rows, tuple(columns), f"editor_{count}", _faults(sheet, len(rows))
+        )
     return given
 
 
@@ -313,7 +315,7 @@ def _faults(sheet: Sheet, rows: int) -> frozenset[tuple[int, str]]:
     return frozenset(
         (one.line, one.column)
         for one in checked().of(sheet)
-        if 0 < one.line < rows + FIRST_ROW and one.code is not ProblemCode.VALUE_MISSING
+        if 0 < one.line < rows + records.FIRST_ROW and one.code is not ProblemCode.VALUE_MISSING
     )
 
 
@@ -335,8 +337,8 @@ def take_edit(given: Editor) -> None:
     """What an editor reports becomes the new state of the plan; the editor goes on from where it is."""
     delta = cast("Mapping[str, Any]", st.session_state[given.key])
     rows = records.edited(given.sheet, given.rows, delta, system())
-    what = records.change_in_words(given.sheet, given.rows, delta)
     name = given.sheet.name
+    what = records.change_in_words(given.sheet, draft().rows(name), rows)
     others = {place: one for place, one in _editors().items() if one.sheet.name != name or one is given}
     _save(draft().with_rows(**{name: rows}), what)
     st.session_state["editors"] = others

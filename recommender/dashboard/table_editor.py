@@ -11,11 +11,11 @@ import streamlit as st
 from catalog_schema.columns import Column
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import headline
-from recommender.dashboard import records, state
+from recommender.dashboard import left_over, records, state
 from recommender.dashboard.rounding import in_grid
 from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import row_problem
-from recommender.dashboard.state import FIRST_ROW, Editor
+from recommender.dashboard.state import Editor
 
 ROW_WIDTH = 58
 """Pixels."""
@@ -70,12 +70,20 @@ def edit_table(
         hide_index=True,
         column_order=[ROW, *(headings[one] for one in given.columns)],
         column_config={ROW: _row_numbers(), **settings},
-        on_change=state.take_edit,
+        on_change=_taken,
         args=(given,),
         height="content" if len(given.rows) < 16 else 560,
         placeholder="",
     )
+    left_over.show(name)
     table_problems(name)
+
+
+def _taken(given: Editor) -> None:
+    """What was typed, taken; a row that was given another name is remembered."""
+    before = state.draft().rows(given.sheet.name)
+    state.take_edit(given)
+    left_over.remember(given.sheet.name, before, state.draft().rows(given.sheet.name))
 
 
 def table_problems(name: str) -> None:
@@ -102,7 +110,7 @@ def _frame_of(given: Editor, system: UnitSystem, as_text: frozenset[str]) -> pd.
     """The rows as a frame in which each column has the type of its cells, even where all are blank."""
     shown = records.shown_rows(given.sheet, given.rows, system)
     faulty = {line for line, _ in given.faults}
-    numbers = range(FIRST_ROW, FIRST_ROW + len(shown))
+    numbers = range(records.FIRST_ROW, records.FIRST_ROW + len(shown))
     series = {
         ROW: pd.Series([f"{MARK} {one}" if one in faulty else f"{one}" for one in numbers], dtype="object")
     }

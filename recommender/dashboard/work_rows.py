@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from catalog_schema.units import UnitSystem, show
 from recommender.dashboard.records import with_example as records_with
 from recommender.dashboard.sheets import SHEETS
 from recommender.store import Record, Rows, records_of
+from recommender.work.cases import small_share
 from recommender.work.plan import SHARE_TOLERANCE
 from recommender.work.tables import JobType, Technique
 
@@ -61,6 +63,19 @@ def evened_out(records: Sequence[Record]) -> Rows:
     return tuple(
         {**record, "share": round(step * SHARE_STEP, 3)} for record, step in zip(records, steps, strict=True)
     )
+
+
+def taper_notes(jobs: Iterable[JobType], system: UnitSystem) -> list[str]:
+    """What the small end of the largest piece is taken to be, where it is not the one that is stated."""
+    return [
+        f"{job.job}: the largest piece is taken to taper like the usual one, to "
+        f"{show(small_share(job) * job.diameter_high, 'stem', system)} at its small end "
+        f"(usual {show(job.small_diameter, 'stem', system)})."
+        for job in jobs
+        if job.small_diameter is not None
+        and job.diameter_high is not None
+        and job.diameter_high > job.diameter
+    ]
 
 
 def _share(record: Record) -> float | None:

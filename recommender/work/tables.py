@@ -26,7 +26,11 @@ class JobType(Row):
     species: str = column("Common or Latin name", example="red maple", min_length=1)
     diameter: float = quantity("stem", "Usual diameter over bark at the big end", example="25", gt=0, le=3)
     small_diameter: float | None = quantity(
-        "stem", "Usual diameter at the small end; empty = as the big end", default=None, gt=0, le=3
+        "stem",
+        "Usual diameter at the small end; empty = as the big end. The largest piece is taken to taper alike",
+        default=None,
+        gt=0,
+        le=3,
     )
     length: float = quantity("length", "Usual length of the piece", example="2.5", gt=0, le=30)
     diameter_high: float | None = quantity(

@@ -85,7 +85,9 @@ def test_undo_and_redo_say_what_they_do(screen):
         page.app.button(key="undo").help.replace("\\", "").replace("\u2060", "")
         == f"Work: rigging height of {name}"
     )
-    page.press("Undo")
+    page.type("work", 3, **{HEIGHT: 9.0})
+    assert said("undo").startswith("Undo: rigging height of side")  # the last edit alone
+    page.press("Undo").press("Undo")
     assert said("undo") == "Undo" and said("redo").startswith("Redo: rigging height of heavy")
 
 

@@ -138,6 +138,35 @@ def test_what_is_typed_with_a_unit_is_read_with_it_or_told(screen):
     assert page.app.session_state["draft"].rows("work")[2]["branches"] == pytest.approx(0.45)
 
 
+def test_the_height_stands_beside_the_size(screen):
+    page = screen("work")
+    for every in (False, True):
+        page.app.toggle(key=every_column("work")).set_value(every)
+        order = list(page.run().app.data_editor[0].proto.column_order)
+        assert order.index("rigging_height [m]") == order.index("length [m]") + 1
+
+
+def test_a_row_with_another_name_tells_what_it_keeps_and_can_be_blanked(screen):
+    page = screen("work")
+    row = page.app.session_state["draft"].rows("work")[1]
+    page.type("work", 1, job="my oak limbs")
+    assert row["diameter_high"] and "**my oak limbs** was **maple limbs**" in page.text
+    assert f"Diameter high [cm]: {100 * row['diameter_high']:g}" in page.text
+    page.press("Blank these")
+    now = page.app.session_state["draft"].rows("work")[1]
+    assert now["diameter_high"] is None and now["diameter"] == row["diameter"]
+    assert "was **maple limbs**" not in page.text
+    page.press("Undo")
+    assert page.app.session_state["draft"].rows("work")[1]["diameter_high"] == row["diameter_high"]
+
+
+def test_the_small_end_that_the_largest_piece_is_taken_to_have_is_told(screen):
+    page = screen("work").edit(1, small_diameter=0.07)
+    row = page.app.session_state["draft"].rows("work")[1]
+    end = 100 * row["diameter_high"] * 0.07 / row["diameter"]
+    assert f"to {end:.1f} cm at its small end (usual 7.0 cm)" in page.text
+
+
 def test_shares_are_summed_and_evened_out(screen):
     page = screen("work").edit(0, share=0.5)
     assert page.figure("Shares together") == "125 %"

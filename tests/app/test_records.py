@@ -59,8 +59,15 @@ def test_rows_are_deleted_by_their_place_before_the_edit_and_added_behind():
     assert rows[1]["job"] == "changed"
     assert rows[-1]["job"] == "new" and rows[-1]["share"] == pytest.approx(0.05)
     assert set(rows[-1]) == set(WORK.columns)
-    said = records.change_in_words(WORK, ROWS, delta)
-    assert said == f"Work: job of {ROWS[2]['job']}; 1 job type added; 1 job type taken out"
+
+
+def test_an_edit_is_told_in_words():
+    said = records.change_in_words
+    other = {**ROWS[2], "length": 9.0, "job": "changed"}
+    assert said(WORK, ROWS, (*ROWS[:2], other, *ROWS[3:])) == f"Work: job, length of {ROWS[2]['job']}"
+    assert said(WORK, ROWS, (*ROWS, {"job": "new"})) == "Work: 1 job type added"
+    assert said(WORK, ROWS, ROWS[2:]) == "Work: 2 job types taken out"
+    assert said(WORK, ROWS, ROWS) == "Work: no change"
 
 
 @pytest.mark.parametrize(

@@ -34,6 +34,7 @@ def show() -> None:
     with pieces:
         _toolbar()
         edit_table(WORK)
+        lines(work_rows.taper_notes(state.checked().jobs, state.system()))
     with trees:
         _trees()
     bring_in.tables(WORK_TABLES)
