@@ -21,7 +21,7 @@ _BEFORE_UNIT = re.compile(
 )
 """A figure and its unit or currency stay on one line."""
 MANY_COLUMNS = 7
-"""Tables with more columns are set close, and can be moved sideways by keys where there is no room."""
+"""Tables with more columns are set close."""
 NARROW = "40rem"
 """Screens below this width get a card for each row."""
 
@@ -71,6 +71,7 @@ def listing(
     total: dict[str, Any] | None = None,
     stack: bool = True,
     large: bool = False,
+    about: str = "",
 ) -> None:
     """Rows as a table to read, each cell in full.
 
@@ -86,9 +87,11 @@ def listing(
         Whether each row becomes a card on a phone; without it the columns stay side by side, for few and short ones.
     large : bool
         In letters to be read from the back of a room.
+    about : str, optional
+        What the table is of, for those who hear the page; its headings if left out.
     """
     if rows:
-        st.html(STYLE + listing_markup(rows, first=first, total=total, stack=stack, large=large))
+        st.html(STYLE + listing_markup(rows, first=first, total=total, stack=stack, large=large, about=about))
 
 
 def listing_markup(
@@ -98,6 +101,7 @@ def listing_markup(
     total: dict[str, Any] | None = None,
     stack: bool = True,
     large: bool = False,
+    about: str = "",
 ) -> str:
     """The table of :func:`listing`, as it is handed to the browser."""
     every = [*rows, total] if total else list(rows)
@@ -113,11 +117,10 @@ def listing_markup(
         + "</tr>"
         for row in every
     )
-    is_wide = len(names) > MANY_COLUMNS
-    kind = "rows" + " stack" * stack + " large" * large + " close" * is_wide
-    by_keys = ' tabindex="0" role="group" aria-label="Table, can be moved sideways"' if is_wide else ""
+    kind = "rows" + " stack" * stack + " large" * large + " close" * (len(names) > MANY_COLUMNS)
+    label = f"Table: {about or ', '.join(names)}"
     table = f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return f'<div class="beside"{by_keys}>{table}</div>'
+    return f'<div class="beside" tabindex="0" role="region" aria-label="{_text(label)}">{table}</div>'
 
 
 def _cell(value: Any, name: str, is_first: bool, decimals: int | None, is_figure: bool) -> str:

@@ -49,3 +49,10 @@ def test_a_fill_never_stands_without_its_text_and_stays_in_its_cell():
 
 def test_the_style_holds_no_text_of_a_table():
     assert STYLE.count("<style>") == STYLE.count("</style>") == 1
+
+
+def test_a_box_that_scrolls_is_reached_by_keys_and_has_a_name():
+    few = listing_markup([{"Height": "1 to 2"}])
+    assert 'tabindex="0" role="region" aria-label="Table: Height"' in few
+    told = listing_markup([{"a": 1}], about='Lower "<straight>"')
+    assert 'aria-label="Table: Lower &quot;&lt;straight&gt;&quot;"' in told

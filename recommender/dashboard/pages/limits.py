@@ -67,7 +67,7 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
     for manner in sheet.manners:
         st.subheader(plain(manner.name))
         st.text(f"{manner.assumptions(system)}.")
-        listing(rows[manner.name], first=next(iter(rows[manner.name][0])), stack=False)
+        listing(rows[manner.name], first=next(iter(rows[manner.name][0])), stack=False, about=manner.name)
     st.subheader("Gear")
     listing(setup_rows(sheet, system), first="Setup")
     st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")
