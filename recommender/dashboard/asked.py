@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import streamlit as st
 
@@ -33,7 +33,7 @@ KEPT, MOST_KEPT = "answers_kept", 24
 """Answers of a session that took long."""
 
 
-def wanted(name: str, subject: str, label: str) -> bool:
+def wanted(name: str, subject: str, label: str, *, aside: bool = False) -> bool:
     """Whether an answer about a subject was asked for; a button that asks for it, as long as it was not.
 
     Parameters
@@ -44,6 +44,8 @@ def wanted(name: str, subject: str, label: str) -> bool:
         Digest of what it is about; an answer about another one does not count.
     label : str
         Of the button.
+    aside : bool
+        Whether it is a question beside the one of the page.
     """
     key = f"asked_{name}"
     before = st.session_state.get(key)
@@ -51,7 +53,8 @@ def wanted(name: str, subject: str, label: str) -> bool:
         return True
     if before is not None:
         st.info("The question has changed since it was answered last: ask again.", icon=":material/history:")
-    st.button(label, key=f"ask_{name}", type="primary", on_click=_ask, args=(key, subject))
+    kind: Literal["primary", "secondary"] = "secondary" if aside else "primary"
+    st.button(label, key=f"ask_{name}", type=kind, on_click=_ask, args=(key, subject))
     return False
 
 

@@ -19,6 +19,7 @@ from recommender.work.plan import Plan
 
 SUMS = (1.0, 100.0, 500.0)
 """Money more that is tried in each season that has a budget."""
+CENT = 0.01
 
 
 def budget_view(
@@ -50,13 +51,17 @@ def budget_view(
     prepared = prepare_seasons(plan)
     problem = prepared.problem
     limited = np.flatnonzero(np.isfinite(problem.budget)).tolist()
-    asked = [(season, more) for season in limited for more in sums]
-    steps: list[BudgetStep] = []
+    asked = [(season, more) for season in limited for more in sorted(sums, reverse=True)]
+    told: dict[tuple[int, float], BudgetStep] = {}
     for number, (season, more) in enumerate(asked):
         if watching.stop():
             break
         name = prepared.seasons[season].season
         watching.told(number, len(asked), f"more money in season {name}")
+        larger = [step for (when, _), step in told.items() if when == season]
+        if larger and larger[-1].saves_at_most <= CENT:
+            told[season, more] = larger[-1].model_copy(update={"more": more})  # less money saves no more
+            continue
         budget = problem.budget.copy()
         budget[season] += more * CENTS
         found = solve_seasons(replace(problem, budget=budget), settings, Watch(watching.stop))
@@ -64,7 +69,8 @@ def budget_view(
             break
         saves = max(0.0, cost - found.cost / CENTS)
         most = max(saves, cost - found.bound / CENTS)
-        steps.append(BudgetStep(season=name, more=more, saves=saves, saves_at_most=most))
+        told[season, more] = BudgetStep(season=name, more=more, saves=saves, saves_at_most=most)
+    steps = tuple(told[key] for key in sorted(told))
     return BudgetView(
-        currency=plan.catalogue.currency, cost=cost, steps=tuple(steps), complete=len(steps) == len(asked)
+        currency=plan.catalogue.currency, cost=cost, steps=steps, complete=len(steps) == len(asked)
     )

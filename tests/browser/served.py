@@ -13,7 +13,7 @@ import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from recommender.store import ENVIRONMENT
 
@@ -100,6 +100,24 @@ def settled(page: Page, pause: float = 150.0) -> Page:
     faults = page.get_by_test_id("stException").all_inner_texts()
     if faults:
         raise RuntimeError("\n".join(faults))
+    return page
+
+
+STILL = """theme => {
+    const app = document.querySelector("[data-testid=stApp]");
+    const ink = getComputedStyle(app).backgroundColor.match(/[\\d.]+/g).slice(0, 3).map(Number);
+    const isLight = ink.reduce((sum, part) => sum + part, 0) > 3 * 128;
+    const moving = document.getAnimations().filter(one =>
+        one.playState === "running" && Number.isFinite(one.effect.getComputedTiming().endTime));
+    return isLight === (theme === "light") && !moving.length && !document.querySelector("[data-stale=true]");
+}"""
+
+
+def themed(page: Page, theme: Literal["light", "dark"]) -> Page:
+    """The page by day or by night, when nothing of it fades any more."""
+    page.emulate_media(color_scheme=theme)
+    settled(page)
+    page.wait_for_function(STILL, arg=theme, timeout=1000 * PATIENCE)
     return page
 
 

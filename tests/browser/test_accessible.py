@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import expect
-from served import DESK, PHONE, ROOT, edit_cell, go, settled, titles, to_cell, total
+from served import DESK, PHONE, ROOT, edit_cell, go, settled, themed, titles, to_cell, total
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -28,8 +28,6 @@ LOOK = """async allowed => {
             (there?.innerText ?? "").slice(0, 80),
         ].join(" ")));
 }"""
-FADING = 400.0
-"""Milliseconds after which one theme has given way to the other."""
 MODES = [("light", DESK), ("light", PHONE), ("dark", PHONE), ("dark", DESK)]
 
 
@@ -65,16 +63,14 @@ def test_axe_finds_nothing(opened: Any, shared_server: Any, axe: str, allowed: A
         go(page, name)
         questions = page.get_by_test_id("stBaseButton-primary")
         for theme in ("light", "dark") if questions.count() else ():
-            page.emulate_media(color_scheme=theme)
-            settled(page, FADING)
+            themed(page, theme)
             faults += [f"{name}, {theme}, not asked yet: {one}" for one in found(page, axe, allowed)]
         while questions.count():
             questions.first.click()
             settled(page)
         for theme, size in MODES if plan == "company" else MODES[2:3]:
-            page.emulate_media(color_scheme=theme)
             page.set_viewport_size(size)
-            settled(page)
+            themed(page, theme)
             faults += [f"{name}, {theme}, {size['width']}: {one}" for one in found(page, axe, allowed)]
     assert faults == [], "\n".join(faults)
 

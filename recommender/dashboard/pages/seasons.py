@@ -80,7 +80,8 @@ def _look_longer(digest: str, seconds: float) -> None:
 def _more_money(plan: Plan, result: SeasonsResult) -> None:
     """What each budget is worth, worked out on demand."""
     st.subheader("What more money in a season would save")
-    if not asked.wanted("budgets", f"{result.cost} {digest_of(plan)}", "Work it out"):
+    st.markdown("A plan is made anew for every sum: this can take minutes.")
+    if not asked.wanted("budgets", f"{result.cost} {digest_of(plan)}", "Work it out", aside=True):
         return
     view = asked.tried(lambda: asked.budgets_of(plan, result.cost))
     if view is not None:
