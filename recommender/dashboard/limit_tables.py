@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from catalog_schema.units import UnitSystem, show, unit_of
-from recommender.charts.words import part_place
+from recommender.charts.words import headline, part_place
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.limits import LimitRow, LimitsSheet
-from recommender.files.limits_pdf import mass_allowed
-from recommender.report.figures import as_listed, words
+from recommender.report.figures import as_listed, mass_allowed, words
 from recommender.report.limits_text import gear_letters
+from recommender.report.limits_words import planned_lines
 from recommender.report.specification import catalogue_id
 
 NOTHING = "-"
@@ -37,7 +37,8 @@ def _row(
     return {
         f"Height [{unit}]": " to ".join(heights),
         "Largest piece": mass_allowed(row.largest_mass_kg, system) if row.largest_mass_kg else "none",
-        "Held by": row.why_not or f"{words(row.held_by)}{locked}",
+        "One person holds": NOTHING if row.one_person_kg is None else mass_allowed(row.one_person_kg, system),
+        "Limit set by": row.why_not or f"{words(row.held_by)}{locked}",
         "Setup": letters.get(tuple(sorted(row.parts.items())), NOTHING),
         **{
             as_listed(thick, "stem", system): NOTHING
@@ -47,6 +48,11 @@ def _row(
             if species
         },
     }
+
+
+def planned_rows(sheet: LimitsSheet, system: UnitSystem) -> list[TableRow]:
+    """The plan's own pieces against what may be taken, job by job."""
+    return [{headline(name): text for name, text in line.items()} for line in planned_lines(sheet, system)]
 
 
 def setup_rows(sheet: LimitsSheet, system: UnitSystem) -> list[TableRow]:
@@ -60,6 +66,7 @@ def setup_rows(sheet: LimitsSheet, system: UnitSystem) -> list[TableRow]:
             {
                 "Setup": letter,
                 "Parts": ", ".join(parts),
+                "Wraps that fit": NOTHING if row.wraps is None else f"{row.wraps:g}",
                 "Stem at the redirect": _stems(row.stem_at_redirect_m, system),
                 "Stem at brake or lifter": _stems(row.stem_at_brake_m, system),
             }

@@ -5,9 +5,8 @@ from __future__ import annotations
 from catalog_schema.units import UnitSystem, show
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.answers import CheaperItem, CurveResult, WhyResult
-from recommender.files.limits_pdf import mass_allowed
 from recommender.report.changes_text import changes_in_words, more_or_less
-from recommender.report.figures import money, percent, words
+from recommender.report.figures import mass_allowed, money, percent, words
 from recommender.report.specification import catalogue_id
 
 ADDS = (

@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 
 from recommender.kit.cover import covered_cases
 from recommender.kit.fits import Fits
+from recommender.kit.holding import tail_loads
 from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.stock import StockItem, stock
 from recommender.work.cases import LoadCase
 from recommender.work.plan import Plan
 
+Floats = NDArray[np.float64]
 FULLY_USED = 0.999
 """Utilisation from which a part is what ends a limit."""
 
@@ -127,6 +129,13 @@ class GearAtHand:
             (rater.rate(case, dict(parts)) for case in range(len(cases))), key=lambda one: one.highest
         )
         return worst, *self._end_of(worst, cases)
+
+    def tail_loads(self, cases: Sequence[LoadCase], parts: Mapping[str, int]) -> Floats:
+        """Tension at the brake of one setup, hanging and at the peak, shape (cases, 2). [N]"""
+        fits = self._fits(self._problem(cases))
+        rater = SetupRater(fits)
+        line, friction = rater.line_of[parts["line"]], rater.friction(parts["redirect"])
+        return np.array([tail_loads(fits, k, line, friction) for k in range(len(cases))])
 
     def _end_of(self, setup: Setup, cases: Sequence[LoadCase]) -> tuple[str, str]:
         if setup.highest >= FULLY_USED:

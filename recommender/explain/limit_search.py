@@ -6,7 +6,7 @@ depends on it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -115,13 +115,18 @@ def weighing(case: LoadCase, mass: float) -> LoadCase:
 
 def largest_masses(gear: GearAtHand, cells: Sequence[Cell]) -> tuple[Floats, NDArray[np.int64]]:
     """Largest mass of each cell over its stems, and which stems those are: mass 0 where nothing is carried."""
-    groups = [(cell, variants) for cell in cells for variants in cell.cases]
-    sizes = [len(variants) for _, variants in groups]
+    masses = masses_of(gear, [variants for cell in cells for variants in cell.cases])
+    ends = np.cumsum([0, *(len(cell.cases) for cell in cells)])
+    best = [int(np.argmax(masses[a:b])) for a, b in pairwise(ends)]
+    return np.array([masses[a + k] for a, k in zip(ends, best, strict=False)]), np.array(best)
+
+
+def masses_of(gear: GearAtHand, groups: Sequence[Sequence[LoadCase]]) -> Floats:
+    """Largest mass that the gear carries in all load cases of each group, by halving; 0 where it carries none. [kg]"""
+    sizes = [len(group) for group in groups]
 
     def carried(masses: Floats) -> NDArray[np.bool_]:
-        cases = [
-            weighing(one, m) for (_, group), m in zip(groups, masses.tolist(), strict=True) for one in group
-        ]
+        cases = [weighing(one, m) for group, m in zip(groups, masses.tolist(), strict=True) for one in group]
         return _all_of_each(gear.carries(cases), sizes)
 
     low = np.full(len(groups), float(LEAST_MASS))
@@ -131,10 +136,7 @@ def largest_masses(gear: GearAtHand, cells: Sequence[Cell]) -> tuple[Floats, NDA
         middle = np.sqrt(low * high)
         fits = carried(middle)
         low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-    masses = np.where(possible, low, 0.0)
-    ends = np.cumsum([0, *(len(cell.cases) for cell in cells)])
-    best = [int(np.argmax(masses[a:b])) for a, b in pairwise(ends)]
-    return np.array([masses[a + k] for a, k in zip(ends, best, strict=False)]), np.array(best)
+    return np.where(possible, low, 0.0)
 
 
 def _all_of_each(flags: NDArray[np.bool_], sizes: Sequence[int]) -> NDArray[np.bool_]:
@@ -151,13 +153,13 @@ def one_setup(gear: GearAtHand, cases: Sequence[LoadCase], mass: float) -> tuple
     """
     best = (0.0, dict[str, int]())
     for setup in gear.best_setups([weighing(case, mass) for case in cases]):
-        best = max(best, (_largest_with(gear, cases, setup.parts, mass), setup.parts), key=lambda one: one[0])
+        best = max(best, (largest_with(gear, cases, setup.parts, mass), setup.parts), key=lambda one: one[0])
         if best[0] == mass:
             break
     return best
 
 
-def _largest_with(gear: GearAtHand, cases: Sequence[LoadCase], parts: dict[str, int], most: float) -> float:
+def largest_with(gear: GearAtHand, cases: Sequence[LoadCase], parts: dict[str, int], most: float) -> float:
     """Largest mass up to ``most`` that one setup takes in all states; 0 where it takes none."""
 
     alone = gear.only(parts)
@@ -177,9 +179,13 @@ def _largest_with(gear: GearAtHand, cases: Sequence[LoadCase], parts: dict[str, 
 
 
 def caught_lengths(
-    gear: GearAtHand, manner: Manner, variants: Sequence[LoadCase], line_mass: Floats
+    gear: GearAtHand,
+    manner: Manner,
+    variants: Sequence[LoadCase],
+    line_mass: Floats,
+    held: Callable[[Sequence[LoadCase]], NDArray[np.bool_]],
 ) -> Floats:
-    """Longest caught logs by mass per length, not a number where none is carried.
+    """Longest caught logs by mass per length, not a number where none is carried and ``held`` at the brake.
 
     A longer log is heavier and falls further: halved down, from the knot to the longest piece of the manner.
     """
@@ -191,7 +197,7 @@ def caught_lengths(
         cases = [
             _caught(case, *log, slack) for log in logs for case, slack in zip(variants, slacks, strict=True)
         ]
-        return _all_of_each(gear.carries(cases), [len(variants)] * len(line_mass))
+        return _all_of_each(gear.carries(cases) & held(cases), [len(variants)] * len(line_mass))
 
     slacks = [case.lead - manner.lead_m - tie for case in variants]
     low, high = (

@@ -2,7 +2,7 @@
 
 The mass is found by halving, with the very demands and ratings of the kit model. A row holds for a band of heights: it
 is the worst of both ends and the middle, since a longer line is softer, but lets a swing bounce more and a lift
-stretch further.
+stretch further. It is never more than the crew of the plan holds at the brake.
 """
 
 from __future__ import annotations
@@ -17,7 +17,9 @@ from pydantic import Field
 
 from catalog_schema.units import UnitSystem, to_si
 from recommender.explain.gear_at_hand import GearAtHand
+from recommender.explain.limit_hold import CREWS_HOLD, CrewHold
 from recommender.explain.limit_search import (
+    LEAST_MASS,
     LONGEST_LOG,
     Cell,
     caught_lengths,
@@ -27,6 +29,7 @@ from recommender.explain.limit_search import (
     weighing,
 )
 from recommender.explain.manners import Manner, usual_manners
+from recommender.explain.planned_pieces import PlannedPiece, people_of, planned_pieces
 from recommender.kit.result import CAUTIONS, KitResult, Typed
 from recommender.sourced import DERIVED, Sourced
 from recommender.wood import UnknownSpecies, density_band, find_species, mass_per_length
@@ -56,6 +59,8 @@ class LimitRow(Typed):
 
     ``largest_mass_kg`` is not rounded; 0 if nothing is carried, and ``why_not`` says why. ``held_by`` is the part that
     is fully used at the limit, or what else ends it. Stems are those that the slings go round, None without an end.
+    ``gear_mass_kg`` is what the gear alone would carry, ``one_person_kg`` what one person holds with the ``wraps`` that
+    fit on the brake; the last two are None without a brake.
     """
 
     manner: str
@@ -70,6 +75,9 @@ class LimitRow(Typed):
     stem_at_redirect_m: tuple[float, float | None] = (0.0, None)
     stem_at_brake_m: tuple[float, float | None] = (0.0, None)
     line_needed_m: float = 0.0
+    gear_mass_kg: float = 0.0
+    one_person_kg: float | None = None
+    wraps: float | None = None
     logs: tuple[LogLimits, ...] = ()
 
     def lengths(self, species: str) -> tuple[float | None, ...]:
@@ -78,7 +86,10 @@ class LimitRow(Typed):
 
 
 class LimitsSheet(Typed):
-    """What a kit may carry, by manner and height. ``heaviest`` is the species that is safe for all the others."""
+    """What a kit may carry, by manner and height. ``heaviest`` is the species that is safe for all the others.
+
+    ``hold_n`` is what the policy gives to the hand of each of the ``ground_workers``, all of whom may be on the tail.
+    """
 
     plan: str
     notice: str
@@ -91,6 +102,15 @@ class LimitsSheet(Typed):
     rows: tuple[LimitRow, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = CAUTIONS
+    climbers: int = 1
+    ground_workers: int = 1
+    hold_n: float = 0.0
+    planned: tuple[PlannedPiece, ...] = ()
+
+    @property
+    def wraps(self) -> dict[str, float]:
+        """All wraps that fit on each brake that the sheet uses, by its id."""
+        return {row.parts["brake"]: row.wraps for row in self.rows if row.wraps is not None}
 
 
 def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None = None) -> LimitsSheet:
@@ -136,6 +156,10 @@ def limits_sheet(plan: Plan, result: KitResult | None, system: UnitSystem | None
         plan=plan.settings.name,
         notice=plan.settings.notice,
         gear="the gear that is owned" if result is None else "the kit",
+        climbers=plan.settings.crew.climbers,
+        ground_workers=people_of(plan),
+        hold_n=plan.policy.hand.hold,
+        planned=planned_pieces(plan, gear, () if result is None else result.assignments),
         wet=wet,
         diameters_m=tuple(diameters.tolist()),
         species=tuple(woods),
@@ -185,12 +209,22 @@ def _row(
     )
     if mass == 0.0:
         return row.model_copy(update={"why_not": _why_not(gear, cell)})
-    mass, chosen = one_setup(gear, cell.cases[stems], mass)
-    if mass == 0.0:
+    carried, chosen = one_setup(gear, cell.cases[stems], mass)
+    if carried == 0.0:
         nothing = {"largest_mass_kg": 0.0, "why_not": "no one setup does for the whole band of heights"}
+        return row.model_copy(update=nothing)
+    hold, people = CrewHold(gear, chosen), people_of(gear.plan)
+    mass = hold.largest(cell.cases[stems], people, carried, weighing)
+    if mass < float(LEAST_MASS):
+        nothing = {
+            "largest_mass_kg": 0.0,
+            "why_not": "this crew can't hold even the smallest piece at the brake",
+        }
         return row.model_copy(update=nothing)
     variants = [weighing(case, mass) for case in cell.cases[stems]]
     setup, held_by, state = gear.hardest(variants, chosen)
+    if mass < carried:
+        held_by, state = CREWS_HOLD, ""
     parts = {part: gear.items[item].id for part, item in setup.parts.items()}
     anchor = "brake" if "brake" in setup.parts else "lifter"
     return row.model_copy(
@@ -202,7 +236,10 @@ def _row(
             "stem_at_redirect_m": gear.stem_range(setup.parts, "redirect"),
             "stem_at_brake_m": gear.stem_range(setup.parts, anchor),
             "line_needed_m": max(case.line_needed for case in variants),
-            "logs": _logs(gear.only(setup.parts), cell, variants, mass, diameters, woods),
+            "gear_mass_kg": carried,
+            "one_person_kg": hold.largest(variants, 1, mass, weighing) if hold.wraps is not None else None,
+            "wraps": hold.wraps,
+            "logs": _logs(hold, people, cell, variants, mass, diameters, woods),
         }
     )
 
@@ -221,7 +258,8 @@ def _why_not(gear: GearAtHand, cell: Cell) -> str:
 
 
 def _logs(
-    gear: GearAtHand,
+    hold: CrewHold,
+    people: int,
     cell: Cell,
     variants: Sequence[LoadCase],
     mass: float,
@@ -234,7 +272,10 @@ def _logs(
         np.asarray(mass_per_length(density, diameters[None, :])) if woods else np.zeros((0, len(diameters)))
     )
     if cell.manner.technique == "catch":
-        lengths = caught_lengths(gear, cell.manner, variants, line_mass.ravel()).reshape(line_mass.shape)
+        alone = hold.gear.only(hold.parts)
+        lengths = caught_lengths(
+            alone, cell.manner, variants, line_mass.ravel(), lambda cases: hold.holds(cases, people)
+        ).reshape(line_mass.shape)
     else:
         lengths = np.minimum(mass / line_mass, min(float(LONGEST_LOG), cell.low - cell.manner.lead_m))
     return tuple(

@@ -6,12 +6,12 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterator
 from itertools import groupby
-from typing import Any
+from typing import Any, Literal
 
 from reportlab.platypus import Paragraph
 from reportlab.platypus import Table as Drawn
 
-from catalog_schema.units import UnitSystem, from_si, show, unit_of
+from catalog_schema.units import UnitSystem, unit_of
 from recommender.charts.words import part_place
 from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.files.letters import as_markup
@@ -33,17 +33,21 @@ from recommender.files.pages import (
     space,
 )
 from recommender.files.tables import with_unit
-from recommender.report.figures import as_listed, words
+from recommender.report.figures import as_listed, mass_allowed, words
+from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words, planned_lines
 from recommender.report.specification import catalogue_id
 
 SIZES = (7.8, 7.2, 6.6, 6.0, 5.6)
 """Sizes of letters that are tried until the sheet fits on its page. [pt]"""
 
-LEADING_COLUMNS = 4
+LEADING_COLUMNS = 5
+Planned = Literal["table", "words", "heavy"]
+"""How the planned pieces are told: as a table, in words, or the too heavy ones alone."""
 READING = (
     "The largest piece that may come off, with everything on it: mass, and length of a straight log without "
     "branches by its diameter at the big end. The lower of the two holds. A height is that of the redirect "
-    "above the ground. No figure: it may not be taken. Between two diameters the thicker one counts."
+    "above the ground. One person: what one holds at the brake. No figure: it may not be taken. Between two "
+    "diameters the thicker one counts."
 )
 NO_ROOM = "There are {} notes on this plan: read them in its report."
 
@@ -77,19 +81,28 @@ def limits_pdf(
         raise ValueError(f"species must be one of {', '.join(sheet.species)}, not {species!r}")
     paper = Paper(f"Limits sheet: {sheet.plan}", sheet.cautions, system, date)
     wood = species or sheet.heaviest
-    choices = [(size, notes) for notes in (True, False) for size in SIZES]
-    size, notes = next(
+    kept: tuple[tuple[bool, Planned], ...] = (
+        (True, "table"),
+        (False, "table"),
+        (False, "words"),
+        (False, "heavy"),
+    )
+    choices = [(size, *one) for one in kept for size in SIZES]
+    chosen = next(
         (one for one in choices if page_count(_story(sheet, paper, wood, *one), paper) == 1), choices[-1]
     )
-    return printed(lambda: _story(sheet, paper, wood, size, notes), paper)
+    return printed(lambda: _story(sheet, paper, wood, *chosen), paper)
 
 
-def _story(sheet: LimitsSheet, paper: Paper, wood: str, size: float, with_notes: bool) -> Story:
+def _story(
+    sheet: LimitsSheet, paper: Paper, wood: str, size: float, with_notes: bool, planned: Planned
+) -> Story:
     letters = _letters(sheet)
     wet = "wet or dry" if sheet.wet else "dry only"
     story: Story = [
         paragraph(f"Limits sheet: {sheet.plan}", TITLE),
         *([paragraph(sheet.notice, BOLD_TEXT)] if sheet.notice else []),
+        paragraph(crew_words(sheet, paper.system), BOLD_TEXT),
         paragraph(f"Holds for {sheet.gear}, in the setups below, {wet}. {READING}", SMALL),
         paragraph(_about_logs(sheet, wood), SMALL),
         space(1),
@@ -97,6 +110,7 @@ def _story(sheet: LimitsSheet, paper: Paper, wood: str, size: float, with_notes:
         space(2),
         _setups(sheet, paper, size, letters),
         space(1),
+        *_planned(sheet, paper, size, planned),
     ]
     if sheet.notes and not with_notes:
         return [*story, paragraph(NO_ROOM.format(len(sheet.notes)), SMALL)]
@@ -123,14 +137,15 @@ def _limits(sheet: LimitsSheet, paper: Paper, wood: str, size: float, letters: d
     top = [
         with_unit("height", "length", system),
         with_unit("largest piece", "mass", system),
-        "held by",
+        with_unit("one person", "mass", system),
+        "limit set by",
         "setup",
         log,
     ]
     rows = [
-        [cell(one, right if k == 1 else left, bold=True) for k, one in enumerate(top)]
+        [cell(one, right if k in (1, 2) else left, bold=True) for k, one in enumerate(top)]
         + [""] * (len(diameters) - 1),
-        ["", "", "", "", *(cell(one, right, bold=True) for one in diameters)],
+        [*[""] * LEADING_COLUMNS, *(cell(one, right, bold=True) for one in diameters)],
     ]
     look = [*LOOK, ("SPAN", (LEADING_COLUMNS, 0), (-1, 0)), ("LINEBELOW", (0, 0), (-1, 0), 0, BAND),
             ("BACKGROUND", (0, 1), (-1, 1), BAND), ("LINEBELOW", (0, 1), (-1, 1), 0.9, INK)]  # fmt: skip
@@ -144,11 +159,11 @@ def _limits(sheet: LimitsSheet, paper: Paper, wood: str, size: float, letters: d
         rows.append([text, *[""] * (len(top) + len(diameters) - 2)])
         for band in bands:
             if not band.largest_mass_kg:
-                look.append(("SPAN", (2, len(rows)), (-1, len(rows))))
+                look.append(("SPAN", (3, len(rows)), (-1, len(rows))))
             rows.append(_row(band, sheet, wood, system, letters, (left, right)))
     look.append(("FONTSIZE", (0, 0), (-1, -1), size))
     look.append(("LEADING", (0, 0), (-1, -1), size * 1.22))
-    shares = [13, 11, 17, 8, *[7] * len(diameters)] if diameters else [20, 20, 40, 10, 10]
+    shares = [13, 10, 9, 15, 7, *[7] * len(diameters)] if diameters else [20, 16, 14, 30, 10, 10]
     widths = [paper.room * share / sum(shares) for share in shares]
     return Drawn(rows, colWidths=widths, repeatRows=2, style=look, hAlign="LEFT")
 
@@ -165,7 +180,7 @@ def _row(
     height = f"{_figure(row.height_from_m, 'up', system)} to {_figure(row.height_to_m, 'down', system)}"
     rest = [""] * max(len(sheet.diameters_m) if wood else 1, 1)
     if not row.largest_mass_kg:
-        return [cell(height, left), cell("none", right, bold=True), cell(row.why_not, left), "", *rest]
+        return [cell(height, left), cell("none", right, bold=True), "", cell(row.why_not, left), "", *rest]
     held_by = words(row.held_by) + (f", {row.state}" if row.state == "jam" else "")
     found = row.lengths(wood)
     lengths = (
@@ -173,24 +188,19 @@ def _row(
         if wood
         else rest
     )
-    largest = mass_allowed(row.largest_mass_kg, system).split(" ")[0]
+    largest = _bare(row.largest_mass_kg, system)
     start = [
         cell(height, left),
         cell(largest, right, bold=True),
+        cell("–" if row.one_person_kg is None else _bare(row.one_person_kg, system), right),
         cell(held_by, left),
         cell(letters[_key(row)], left),
     ]
     return [*start, *(lengths or rest)]
 
 
-def mass_allowed(kilograms: float, system: UnitSystem) -> str:
-    """A mass that may be carried, rounded down; below ten with one decimal.
-
-    >>> mass_allowed(393.6, "metric"), mass_allowed(4.99, "metric")
-    ('393 kg', '4.9 kg')
-    """
-    decimals = 1 if from_si(kilograms, unit_of("mass", system), "mass") < 10 else 0
-    return show(kilograms, "mass", system, decimals, rounding="down")
+def _bare(kilograms: float, system: UnitSystem) -> str:
+    return mass_allowed(kilograms, system).split(" ")[0]
 
 
 def _figure(metres: float, rounding: str, system: UnitSystem, decimals: int = 0) -> str:
@@ -218,6 +228,27 @@ def _setups(sheet: LimitsSheet, paper: Paper, size: float, letters: dict[str, st
         rows.append([cell(one, left) for one in (letters[key], key, *at)])
     shares = (7, 59, 17, 17)
     return Drawn(rows, colWidths=[paper.room * one / 100 for one in shares], style=list(LOOK), hAlign="LEFT")
+
+
+def _planned(sheet: LimitsSheet, paper: Paper, size: float, how: Planned) -> Story:
+    """The plan's own pieces against what may be taken, job by job; without room in words, or the worst alone."""
+    lines = planned_lines(sheet, paper.system)
+    if not lines:
+        return []
+    if how != "table":
+        told = [line for line in lines if how == "words" or "TOO HEAVY" in line["margin"]]
+        return [paragraph("; ".join(_planned_words(line) for line in told) + ".", SMALL)] if told else []
+    left, _ = cell_styles(size)
+    rows = [[cell(name, left, bold=True) for name in lines[0]]]
+    rows += [[cell(text, left) for text in line.values()] for line in lines]
+    shares = (25, 15, 10, 13, 20, 17)
+    widths = [paper.room * one / sum(shares) for one in shares]
+    table = Drawn(rows, colWidths=widths, style=list(LOOK), hAlign="LEFT")
+    return [paragraph(f"{PLANNED}. {PLANNED_READING}", SMALL), table, space(1)]
+
+
+def _planned_words(line: dict[str, str]) -> str:
+    return f"{line['job type']}: {line['planned']} planned, largest {line['largest']} ({line['margin']})"
 
 
 def _stems(ranges: list[tuple[float, float | None]], system: UnitSystem) -> str:

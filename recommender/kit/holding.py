@@ -41,10 +41,8 @@ def holding(fits: Fits, setup: Setup) -> Holding | None:
 
 def held_by_one(fits: Fits, case: int, line: int, friction: int, wraps_max: float) -> Holding:
     """What one ground worker needs on a brake that takes ``wraps_max`` wraps, for a line over a kind of redirect."""
-    load_case, hand = fits.cases[case], fits.policy.hand.hold
-    peak = float(fits.demands.brake[0, case, line, friction])
-    hanging = fits.frictions[friction].r_high * load_case.weight
-    low = float(LOW_BOLLARD_FRICTION if load_case.wet else DRY_BOLLARD_FRICTION)
+    hand, low = fits.policy.hand.hold, slippery(fits.cases[case].wet)
+    hanging, peak = tail_loads(fits, case, line, friction)
     return Holding(
         hanging_n=hanging,
         wraps_hanging=float(wraps_needed(hanging, hand, low)),
@@ -52,6 +50,17 @@ def held_by_one(fits: Fits, case: int, line: int, friction: int, wraps_max: floa
         wraps_peak_dry=float(wraps_needed(peak, hand, float(HIGH_BOLLARD_FRICTION))),
         wraps_max=wraps_max,
     )
+
+
+def tail_loads(fits: Fits, case: int, line: int, friction: int) -> tuple[float, float]:
+    """Tension at the brake while the piece hangs still, with the least friction at the redirect, and the peak. [N]"""
+    hanging = fits.frictions[friction].r_high * fits.cases[case].weight
+    return hanging, float(fits.demands.brake[0, case, line, friction])
+
+
+def slippery(wet: bool) -> float:
+    """The low friction on a brake that holding is reckoned with."""
+    return float(LOW_BOLLARD_FRICTION if wet else DRY_BOLLARD_FRICTION)
 
 
 def holding_notes(plan: Plan, assignments: Iterable[Assignment]) -> tuple[str, ...]:

@@ -29,6 +29,16 @@ def mass(kilograms: float, system: UnitSystem) -> str:
     return show(kilograms, "mass", system, 1 if kilograms < 10 else 0, rounding="up")
 
 
+def mass_allowed(kilograms: float, system: UnitSystem) -> str:
+    """A mass that may be carried, rounded down; below ten with one decimal.
+
+    >>> mass_allowed(393.6, "metric"), mass_allowed(4.99, "metric")
+    ('393 kg', '4.9 kg')
+    """
+    decimals = 1 if from_si(kilograms, unit_of("mass", system), "mass") < 10 else 0
+    return show(kilograms, "mass", system, decimals, rounding="down")
+
+
 def length_needed(metres: float, system: UnitSystem) -> str:
     """A length that something takes up, rounded up.
 

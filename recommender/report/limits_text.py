@@ -10,12 +10,13 @@ from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.report.figures import as_listed, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
+from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words, planned_lines
 from recommender.report.specification import catalogue_id
 
 READING = (
     "Largest mass of a piece, branches, leaves and all, and longest log by its diameter at the big end over bark; both "
-    "rounded down. A row holds for every height in it. '-': nothing may be taken. Each row holds only with the gear of "
-    "its letter, on stems that its slings go round."
+    "rounded down. By one: what one person holds at the brake. A row holds for every height in it. '-': nothing may be "
+    "taken. Each row holds only with the gear of its letter, on stems that its slings go round."
 )
 NOTHING = "-"
 
@@ -48,12 +49,13 @@ def limits_text(sheet: LimitsSheet, system: UnitSystem, species: str | None = No
         "",
         *wrapped(f"Limits of {sheet.gear}. {_about_wood(sheet, wood)}"),
     ]
-    lines += ["", *wrapped(READING)]
+    lines += ["", *wrapped(crew_words(sheet, system)), "", *wrapped(READING)]
     for manner in sheet.manners:
         rows = [row for row in sheet.rows if row.manner == manner.name]
         text = wrapped(f"{manner.assumptions(system)}.")
         lines += section(manner.name, [*text, *_rows(rows, sheet, wood, system, letters)])
     lines += section("Gear", _gear(sheet, letters, system))
+    lines += section(PLANNED, _planned(sheet, system))
     return "\n".join([*lines, *ending(sheet.notes, sheet.cautions)])
 
 
@@ -90,6 +92,7 @@ def _rows(
 ) -> list[str]:
     height, stem = unit_of("length", system), unit_of("stem", system)
     columns = [Column(f"height\n[{height}]"), Column(f"mass\n[{unit_of('mass', system)}]", True)]
+    columns += [Column("by\none", True)]
     columns += (
         [Column(f"{from_si(d, stem, 'stem'):.0f}\n{stem}", True) for d in sheet.diameters_m] if wood else []
     )
@@ -102,10 +105,19 @@ def _rows(
         lengths = row.lengths(wood) or (None,) * len(sheet.diameters_m) if wood else ()
         shown = [_bare(length, "length", 1, system) for length in lengths]
         letter = letters.get(_setup(row), "")
-        cells.append([band, _bare(row.largest_mass_kg or None, "mass", 0, system), *shown, letter])
+        cells.append([band, _bare(row.largest_mass_kg or None, "mass", 0, system)])
+        cells[-1] += [_bare(row.one_person_kg, "mass", 0, system), *shown, letter]
         if row.why_not:
             missing += wrapped(f"{band} {height}: {row.why_not}")
     return [*table(columns, cells), *missing]
+
+
+def _planned(sheet: LimitsSheet, system: UnitSystem) -> list[str]:
+    lines = planned_lines(sheet, system)
+    if not lines:
+        return []
+    columns = [Column(name.replace(" ", "\n", 1)) for name in lines[0]]
+    return [*wrapped(PLANNED_READING), *table(columns, [list(line.values()) for line in lines])]
 
 
 def _bare(value: float | None, kind: str, decimals: int, system: UnitSystem) -> str:

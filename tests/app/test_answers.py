@@ -209,6 +209,10 @@ def test_limits_are_those_of_the_kit_rounded_down(screen):
             assert 0 <= row.largest_mass_kg - float(cell.split(" ")[0].replace(",", "")) < 1
         else:
             assert cell == "none"
+    assert any("Holds with 2 climbers and 4 ground workers" in one.value for one in page.app.warning)
+    planned = page.table("Margin")
+    assert list(planned["Job type"]) == [job.job for job in plan().jobs]
+    assert not planned["Margin"].str.contains("TOO HEAVY").any() and (planned["On the tail"] != "").all()
     assert charts(page) == 1
     assert [one.label for one in page.app.get("download_button")] == ["One page for the truck (PDF)"]
     page.app.radio(key="units").set_value("us")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from functools import cache
-from math import floor, pi
+from math import exp, floor, log, pi
 from pathlib import Path
 
 import numpy as np
@@ -65,18 +65,33 @@ def sheet(name: str) -> LimitsSheet:
 
 
 def carried(name: str, job: JobType, only: set[str] | None = None) -> bool:
-    """Whether the kit (or some of its items) rigs a job, by the planner and its independent check together."""
+    """Whether the kit (or some of its items) rigs a job, and the crew of the plan holds it at the brake."""
+    result = rigged(name, job, only)
+    return result is not None and held_by_crew(name, job, result)
+
+
+def held_by_crew(name: str, job: JobType, result: KitResult) -> bool:
+    """Each of n people holds as much, so that n need ln n / (2 pi mu) wraps fewer than one: friction as reported."""
+    hold = result.assignments[0].holding
+    if hold is None:
+        return True
+    fewer = log(one_crew(name).settings.crew.ground_workers) / (2 * pi * (0.075 if job.wet else 0.15))
+    needed = hold.wraps_peak if job.technique == "catch" and job.run else hold.wraps_hanging
+    return needed - fewer <= hold.wraps_max + 1e-9
+
+
+def rigged(name: str, job: JobType, only: set[str] | None = None) -> KitResult | None:
+    """How the kit (or some of its items) rigs a job, by the planner and its independent check together."""
     plan = replace(with_the_kit_alone(name), jobs=(job,))
     pieces = {item.id: item.quantity for item in kit(name).items if only is None or item.id in only}
     ids = prepare(plan).problem.item_ids
     try:
-        checked_kit(plan, np.array([pieces.get(id, 0) for id in ids], dtype=np.int64))
+        return checked_kit(plan, np.array([pieces.get(id, 0) for id in ids], dtype=np.int64))
     except InternalFault:
         raise
     except ValueError as error:
         assert "does not cover" in str(error)
-        return False
-    return True
+        return None
 
 
 def stems_of(row: LimitRow) -> tuple[float, float]:
@@ -190,6 +205,44 @@ def test_a_straight_lower_is_worked_out_by_hand() -> None:
     diameter, length = page.diameters_m[-1], row.lengths("red maple")[-1]
     density = density_band(find_species("red maple")).high
     assert length == pytest.approx(row.largest_mass_kg / (density * pi / 4 * diameter**2), rel=1e-9)
+
+
+def test_a_row_that_the_crew_holds_no_more_is_worked_out_by_hand() -> None:
+    """Two people at 100 N each behind five wraps on slippery line: T = 200 N * exp(2 pi * 0.075 * 5)."""
+    page = sheet("company")
+    assert (page.ground_workers, page.hold_n, page.wet) == (2, pytest.approx(100.0, rel=0.01), True)
+    row = next(one for one in page.rows if one.manner == "Lower")
+    assert (row.held_by, row.wraps) == ("crew's hold", 5.0)
+    job = job_of("company", row, row.height_from_m, 0.0, row.largest_mass_kg)
+    result = rigged("company", job, set(row.parts.values()))
+    assert result is not None and result.assignments[0].holding is not None
+    tail = 2 * page.hold_n * exp(2 * pi * 0.075 * 5)
+    assert result.assignments[0].holding.hanging_n == pytest.approx(tail, rel=1e-6)
+    assert row.one_person_kg == pytest.approx(row.largest_mass_kg / 2, rel=1e-6)
+    assert row.gear_mass_kg > 1.5 * row.largest_mass_kg
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_row_is_more_than_its_crew_holds(name: str) -> None:
+    for row in rows_with_limits(name):
+        job = job_of(name, row, row.height_to_m, 0.0, row.largest_mass_kg * (1 - 1e-9))
+        result = rigged(name, job, set(row.parts.values()))
+        assert result is not None and held_by_crew(name, job, result), row
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_planned_pieces_are_told_job_by_job(name: str) -> None:
+    plan, page = one_crew(name), sheet(name)
+    assert [one.job for one in page.planned] == [job.job for job in plan.jobs]
+    for one, job in zip(page.planned, plan.jobs, strict=True):
+        setup = next(each for each in kit(name).assignments if each.job == one.job)
+        assert one.mass_kg == pytest.approx(setup.piece_mass_kg)
+        assert one.gear_kg >= one.mass_kg * (1 - 1e-6), "the plan's own kit carries it"
+        result = rigged(name, job, set(setup.parts.values()))
+        assert result is not None
+        assert held_by_crew(name, job, result) == (one.allowed_kg >= one.mass_kg * (1 - 1e-9))
+        more = plan.settings.crew.ground_workers
+        assert (one.people <= more) == held_by_crew(name, job, result)
 
 
 def test_the_heaviest_species_is_safe_for_the_others() -> None:

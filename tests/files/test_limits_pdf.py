@@ -13,7 +13,9 @@ from pypdf import PdfReader
 from catalog_schema.units import from_si
 from recommender.explain.limits import LimitRow, LimitsSheet, LogLimits
 from recommender.explain.manners import Manner
-from recommender.files.limits_pdf import limits_pdf, mass_allowed
+from recommender.explain.planned_pieces import PlannedPiece
+from recommender.files.limits_pdf import limits_pdf
+from recommender.report.figures import mass_allowed
 
 DIAMETERS = tuple(0.15 + 0.05 * k for k in range(10))
 NAMES = (("Lower", "lower"), ("Swing", "lower"), ("Lift", "lift"), ("Catch", "catch"), ("Catch 2", "catch"))
@@ -118,3 +120,26 @@ def test_without_any_species_masses_stay() -> None:
     )
     text = " ".join(text_of(limits_pdf(bare, "metric")).split())
     assert "No lengths of logs" in text and "107" in text
+
+
+def test_it_says_for_which_crew_it_holds_and_what_one_person_holds() -> None:
+    rows = tuple(
+        one.model_copy(update={"one_person_kg": one.largest_mass_kg / 2, "wraps": 4.0}) if one.parts else one
+        for one in sheet().rows
+    )
+    planned = tuple(
+        PlannedPiece(job=f"job {k}", technique="lower", height_m=9.0, length_m=2.0, mass_kg=100.2, allowed_kg=99.9,
+                     gear_kg=150.0, people=3, wraps=4.0, held_by="crew's hold")
+        for k in range(12)
+    )  # fmt: skip
+    changed = sheet().model_copy(
+        update={"rows": rows, "climbers": 1, "ground_workers": 2, "hold_n": 100.0, "planned": planned}
+    )
+    data = limits_pdf(changed, "metric")
+    text = " ".join(text_of(data).split())
+    assert len(PdfReader(io.BytesIO(data)).pages) == 1
+    assert "Holds with 1 climber and 2 ground workers" in text and "4 on P1" in text
+    assert mass_allowed(rows[0].largest_mass_kg / 2, "metric").split()[0] in text
+    assert text.count("TOO HEAVY") == 12 and "101 kg" in text and "99 kg" in text
+    short = limits_pdf(changed.model_copy(update={"rows": rows[:6], "notes": ()}), "metric")
+    assert text_of(short).count("3 people;") == 12, "as a table where there is room"

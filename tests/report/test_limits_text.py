@@ -35,12 +35,13 @@ def test_masses_and_lengths_are_never_above_the_limit() -> None:
     shown = [
         line.split() for line in limits_text(page, "metric").splitlines() if line[:2].strip("-").isdigit()
     ]
-    rows = [cells for cells in shown if len(cells) >= 12]
+    rows = [cells for cells in shown if len(cells) >= 13]
     assert len(rows) == len(page.rows)
     for cells, row in zip(rows, page.rows, strict=True):
         mass = 0.0 if cells[1] == "-" else float(cells[1])
         assert row.largest_mass_kg - 1 < mass <= row.largest_mass_kg
-        for text, length in zip(cells[2:12], row.lengths(page.heaviest) or (None,) * 10, strict=True):
+        assert cells[2] == "-" or float(cells[2]) <= row.one_person_kg <= row.largest_mass_kg
+        for text, length in zip(cells[3:13], row.lengths(page.heaviest) or (None,) * 10, strict=True):
             assert (text == "-") == (length is None)
             assert length is None or length - 0.1 < float(text) <= length + 1e-9
 
@@ -64,3 +65,11 @@ def test_another_species_and_one_that_is_not_there() -> None:
 
 def test_what_is_not_carried_says_why() -> None:
     assert "3-5 m: too low to stop a piece above the ground" in limits_text(sheet("new_owner"), "metric")
+
+
+def test_it_says_which_crew_it_holds_for_and_which_planned_pieces_are_too_heavy() -> None:
+    page = sheet("company")
+    text = " ".join(limits_text(page, "us").split())
+    assert "Holds with 1 climber and 2 ground workers" in text and "5 on PB-L" in text
+    heavy = [one for one in page.planned if one.allowed_kg < one.mass_kg]
+    assert heavy and text.count("TOO HEAVY") == len(heavy)

@@ -9,13 +9,14 @@ import streamlit as st
 from catalog_schema.units import UnitSystem, unit_of
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
-from recommender.dashboard.limit_tables import mass_rows, setup_rows
+from recommender.dashboard.limit_tables import mass_rows, planned_rows, setup_rows
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture
 from recommender.dashboard.shown import lines, plain
 from recommender.explain.limits import LimitsSheet
 from recommender.files.limits_pdf import limits_pdf
 from recommender.report.limits_text import READING
+from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words
 
 KIT, OWNED = "The kit of this plan", "The gear that is owned"
 
@@ -47,6 +48,7 @@ def show() -> None:
 
 
 def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
+    st.warning(plain(crew_words(sheet, system)), icon=":material/group:")
     picture(limit_chart(limit_rows(sheet, system)), "limit_heights")
     species = ""
     if sheet.species:
@@ -60,6 +62,11 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
         "application/pdf",
         icon=":material/download:",
     )
+    if sheet.planned:
+        st.subheader(PLANNED)
+        st.text(PLANNED_READING)
+        listing(planned_rows(sheet, system), first="Job type", about=PLANNED)
+    st.subheader("The sheet")
     st.text(READING)
     if species:
         st.text(f"Columns by thickness: the longest log, in {unit_of('length', system)}.")

@@ -1,0 +1,82 @@
+"""What a limits sheet says of its crew and of the plan's own pieces: the same words on screen, on paper and as text."""
+
+from __future__ import annotations
+
+from math import floor
+
+from catalog_schema.units import UnitSystem
+from recommender.explain.limit_hold import CREWS_HOLD
+from recommender.explain.limits import LimitsSheet
+from recommender.explain.planned_pieces import PlannedPiece
+from recommender.report.figures import length_needed, mass, mass_allowed, printed, words
+from recommender.report.specification import OWNED_MARK, catalogue_id
+
+PLANNED = "The planned pieces"
+PLANNED_READING = (
+    "Each planned piece at its own height, length and slack, in the setup that the plan gives it. A row of the sheet "
+    "must hold for every height in it and for the worst stem and slack, so that it may say less."
+)
+
+
+def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
+    """The crew and the wraps that a sheet holds for."""
+    climbers, workers = (
+        _counted(number, name)
+        for number, name in ((sheet.climbers, "climber"), (sheet.ground_workers, "ground worker"))
+    )
+    text = f"Holds with {climbers} and {workers}"
+    if not sheet.wraps:
+        return f"{text}."
+    wraps = ", ".join(f"{most:g} on {_named(brake)}" for brake, most in sorted(sheet.wraps.items()))
+    tail = "that one on the tail" if sheet.ground_workers == 1 else "all of these on the tail"
+    each = printed(sheet.hold_n, "force", system, "down")
+    return (
+        f"{text}, {tail} ({each} each), and as many wraps as fit on the brake: {wraps}. "
+        "No row is more than they hold on slippery line. With fewer wraps or hands, take less."
+    )
+
+
+def planned_lines(sheet: LimitsSheet, system: UnitSystem) -> list[dict[str, str]]:
+    """Job by job: what is planned, what may be taken there, and who holds it."""
+    return [
+        {
+            "job type": one.job,
+            "planned": f"{mass(one.mass_kg, system)}, {length_needed(one.length_m, system)} long",
+            "largest": mass_allowed(one.allowed_kg, system) if one.allowed_kg else "none",
+            "margin": margin(one),
+            "limit set by": _ended_by(one, system),
+            "on the tail": _on_the_tail(one, sheet.ground_workers),
+        }
+        for one in sheet.planned
+    ]
+
+
+def margin(one: PlannedPiece) -> str:
+    """How much heavier than planned a piece may be, rounded down."""
+    share = floor(100 * one.margin + 1e-7)
+    if share < 0:
+        return f"TOO HEAVY, {-share} %"
+    return f"{share} % more"
+
+
+def _ended_by(one: PlannedPiece, system: UnitSystem) -> str:
+    if one.held_by == CREWS_HOLD:
+        return f"{CREWS_HOLD} (gear {mass_allowed(one.gear_kg, system)})"
+    return words(one.held_by) + (", locked" if one.state == "jam" else "")
+
+
+def _on_the_tail(one: PlannedPiece, there: int) -> str:
+    """Who the planned piece needs behind the brake."""
+    if not one.people:
+        return "nobody: no brake" if one.gear_kg else "-"
+    if one.people <= there:
+        return _counted(one.people, "person", "people")
+    return f"{one.people} people; {there} there: more wraps, or cut smaller"
+
+
+def _named(brake: str) -> str:
+    return catalogue_id(brake) + (" (owned)" if brake.startswith(OWNED_MARK) else "")
+
+
+def _counted(number: int, one: str, more: str = "") -> str:
+    return f"{number} {one if number == 1 else more or one + 's'}"
