@@ -20,6 +20,9 @@ def browser() -> Iterator[Browser]:
     pytest.importorskip("playwright.sync_api", reason="playwright is not installed (test extra)")
     if not CHROMIUM.exists():
         pytest.skip(f"there is no browser at {CHROMIUM} (Debian: apt-get install chromium)")
+    from playwright.sync_api import expect
+
+    expect.set_options(timeout=1000 * PATIENCE)
     with chromium() as browser:
         yield browser
 

@@ -1,0 +1,116 @@
+"""A new owner with an own list of gear: a fault in it is put right on the screen; the files of the kit agree."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from playwright.sync_api import expect
+from pypdf import PdfReader
+from served import download, edit_cell, go, press, settled, to_cell, total
+
+from catalog_schema.catalogue import load_catalogue
+from catalog_schema.writing import write_workbook
+from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.kit.planning import plan_kit
+from recommender.kit.result import KitItem, KitResult
+from recommender.report.figures import money
+from recommender.report.specification import catalogue_id
+from recommender.work.plan_json import plan_from_json
+
+DEARER = 1.07
+"""The invented prices of the demo at an invented shop."""
+FAULTY_ROW = 3
+
+
+def own_list(folder: Path) -> tuple[Path, str]:
+    """A workbook of gear with an unreadable strength in it, and the strength that was meant."""
+    tables = {
+        name: [
+            row.model_copy(update={"price": round(row.price * DEARER, 2)} if row.price else {})
+            for row in rows
+        ]
+        for name, rows in load_catalogue(DEMO_FOLDER).tables().items()
+        if rows
+    }
+    path = folder / "own gear.xlsx"
+    write_workbook(tables, path)
+    book = openpyxl.load_workbook(path)
+    sheet = book["ropes"]
+    (place,) = [cell.column for cell in sheet[1] if str(cell.value).startswith("min_break")]
+    cell = sheet.cell(FAULTY_ROW + 2, place)
+    meant, cell.value = f"{cell.value:g}", "strong"
+    book.save(path)
+    return path, meant
+
+
+def amounts(items: Iterable[KitItem]) -> list[tuple[str, int, float]]:
+    return sorted((catalogue_id(one.id), one.quantity, 0.0 if one.owned else one.unit_price) for one in items)
+
+
+def order_agrees(content: bytes, result: KitResult) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(content))
+    computed = openpyxl.load_workbook(io.BytesIO(content), data_only=True).worksheets[0]
+    sheet = book.worksheets[0]
+    (top,) = [row for row in sheet.iter_rows() if [cell.value for cell in row][1:3] == ["pieces", "planned"]]
+    place = {str(cell.value).partition(" [")[0]: cell.column for cell in top}
+    rows = range(top[0].row + 1, sheet.max_row + 1)
+    lines = [row for row in rows if isinstance(sheet.cell(row, place["pieces"]).value, int)]
+    found = [
+        tuple(sheet.cell(row, place[name]).value or 0 for name in ("id", "pieces", "each")) for row in lines
+    ]
+    assert sorted(found) == [(id, count, pytest.approx(price)) for id, count, price in amounts(result.items)]
+    assert all(
+        sheet.cell(row, place["planned"]).value == sheet.cell(row, place["pieces"]).value for row in lines
+    )
+    assert computed.cell(sheet.max_row, place["together"]).value == pytest.approx(result.purchase_cost)
+
+
+def report_agrees(content: bytes, result: KitResult) -> None:
+    pages = PdfReader(io.BytesIO(content)).pages
+    words = " ".join(" ".join(page.extract_text().split()) for page in pages)
+    assert f"Total to buy: {money(result.purchase_cost, result.currency)}" in words
+    for one in result.items:
+        line = f"{catalogue_id(one.id)} {one.unit_price:,.2f} {one.price:,.2f}"
+        assert line in words, line
+    assert "qualified person" in words and "Nobody ever hangs on load rigging" in words
+
+
+def test_from_an_own_list_with_a_fault_to_files_that_agree(opened: Any, server: Any, tmp_path: Path) -> None:
+    path, meant = own_list(tmp_path)
+    page = press(opened(server), "Open the first-truck example")
+    demo_total = total(page).inner_text()
+
+    go(page, "Gear to choose from")
+    page.locator("input[type=file]").first.set_input_files(path)
+    fault = page.get_by_text("Min break").filter(has_text=f"Row {FAULTY_ROW + 2}")
+    expect(fault).to_be_visible()
+    expect(page.get_by_text("strong").first).to_be_visible()
+    assert to_cell(page, "Min break", FAULTY_ROW) == "strong"
+    edit_cell(page, "Min break", FAULTY_ROW, meant)
+    expect(fault).to_have_count(0)
+
+    go(page, "Kit")
+    shown = total(page).inner_text()
+    assert shown != demo_total
+    plan = plan_from_json(download(page, "Plan to be read again (JSON)").decode())
+    result = plan_kit(plan)
+    assert shown == money(result.purchase_cost, result.currency)
+    assert plan.catalogue.ropes[FAULTY_ROW].min_break == pytest.approx(1000 * float(meant))
+    order_agrees(download(page, "Order list (XLSX)"), result)
+    report_agrees(download(page, "Report (PDF)"), result)
+
+    go(page, "Reasons")
+    press(page, "Look for the reasons")
+    expect(page.get_by_role("heading", name="Items of the kit")).to_be_visible()
+    for one in result.items:
+        if one.table == "ropes":
+            expect(page.get_by_text(one.name).first).to_be_attached()
+
+    page.reload()
+    go(settled(page), "Kit")
+    expect(total(page)).to_have_text(shown)
