@@ -104,7 +104,8 @@ def _read(wanted: Tables) -> None:
     st.session_state.pop(PENDING, None)
     if not chosen:
         return
-    upload = read_upload([(file.name, file.getvalue()) for file in chosen], wanted)
+    may_lack = wanted is GEAR and bool(st.session_state.get(KEEP))
+    upload = read_upload([(file.name, file.getvalue()) for file in chosen], wanted, may_lack=may_lack)
     if upload.problems or upload.unclear():
         st.session_state[PENDING] = upload
     else:

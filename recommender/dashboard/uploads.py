@@ -103,7 +103,7 @@ class Upload:
         }
 
 
-def read_upload(files: Files, tables: Tables = GEAR) -> Upload:
+def read_upload(files: Files, tables: Tables = GEAR, *, may_lack: bool = False) -> Upload:
     """The tables in one workbook or in several CSV files.
 
     Parameters
@@ -111,6 +111,8 @@ def read_upload(files: Files, tables: Tables = GEAR) -> Upload:
     files : sequence of (name, content)
     tables : Tables, optional
         Those that may come.
+    may_lack : bool
+        Whether tables that are else always needed may be missing.
 
     Returns
     -------
@@ -128,7 +130,10 @@ def read_upload(files: Files, tables: Tables = GEAR) -> Upload:
             (folder / name).write_bytes(content)
         is_workbook = named[0][0].lower().endswith(".xlsx")
         place = folder / named[0][0] if is_workbook else folder
-        grids, problems = read_grids(place, tables.required, tables.optional)
+        required = () if may_lack else tables.required
+        grids, problems = read_grids(
+            place, required, tuple(one for one in tables.sheets if one not in required)
+        )
         strangers = [] if is_workbook else _strangers([name for name, _ in named], problems, tables)
         if is_workbook and not grids and not problems:
             problems.append(_no_sheet(title, tables))

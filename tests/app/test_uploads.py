@@ -34,6 +34,15 @@ def test_csv_files_make_the_catalogue_that_they_are():
                 assert getattr(one, column) == was
 
 
+def test_one_table_alone_is_no_fault_where_the_others_are_kept():
+    ropes = [("ropes.csv", demo_files()["ropes.csv"])]
+    assert [one.problems != () for one in (read_upload(ropes), read_upload(ropes, may_lack=True))] == [
+        True,
+        False,
+    ]
+    assert list(read_upload(ropes, may_lack=True).rows()) == ["catalogue/ropes"]
+
+
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_blank_tables_come_back_as_a_catalogue(system):
     book = read_upload([("Catalogue.XLSX", template_workbook(system))])

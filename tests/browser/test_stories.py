@@ -1,4 +1,4 @@
-"""A new owner with an own list of gear: a fault in it is put right on the screen; the files of the kit agree."""
+"""Three people with tables of their own, in a browser: what they bring in, see and take home agrees."""
 
 from __future__ import annotations
 
@@ -16,10 +16,16 @@ from served import download, edit_cell, go, press, settled, to_cell, total
 from catalog_schema.catalogue import load_catalogue
 from catalog_schema.writing import write_workbook
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.explain.rope_choice import telling_ropes
+from recommender.explain.rope_gear import kit_takes
+from recommender.explain.rope_match import compare_ropes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import money
+from recommender.report.rope_exercises import exercises
+from recommender.report.rope_words import verdict_sentence
 from recommender.report.specification import catalogue_id
+from recommender.work.plan import load_plan
 from recommender.work.plan_json import plan_from_json
 
 DEARER = 1.07
@@ -70,17 +76,22 @@ def order_agrees(content: bytes, result: KitResult) -> None:
     assert computed.cell(sheet.max_row, place["together"]).value == pytest.approx(result.purchase_cost)
 
 
+def text_of(content: bytes) -> str:
+    return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(content)).pages)
+
+
 def report_agrees(content: bytes, result: KitResult) -> None:
-    pages = PdfReader(io.BytesIO(content)).pages
-    words = " ".join(" ".join(page.extract_text().split()) for page in pages)
+    words = text_of(content)
     assert f"Total to buy: {money(result.purchase_cost, result.currency)}" in words
     for one in result.items:
+        if one.owned:
+            continue
         line = f"{catalogue_id(one.id)} {one.unit_price:,.2f} {one.price:,.2f}"
         assert line in words, line
     assert "qualified person" in words and "Nobody ever hangs on load rigging" in words
 
 
-def test_from_an_own_list_with_a_fault_to_files_that_agree(opened: Any, server: Any, tmp_path: Path) -> None:
+def test_a_new_owner_brings_a_list_with_a_fault(opened: Any, server: Any, tmp_path: Path) -> None:
     path, meant = own_list(tmp_path)
     page = press(opened(server), "Open the first-truck example")
     demo_total = total(page).inner_text()
@@ -114,3 +125,71 @@ def test_from_an_own_list_with_a_fault_to_files_that_agree(opened: Any, server: 
     page.reload()
     go(settled(page), "Kit")
     expect(total(page)).to_have_text(shown)
+
+
+def test_a_company_brings_what_it_owns_and_gets_the_rest(opened: Any, server: Any, tmp_path: Path) -> None:
+    """Half of what the demo's company owns, without the pieces that are left out there."""
+    kept = [one for one in load_plan(DEMO_FOLDER / "company").owned if one.condition == "sound"][::2]
+    path = tmp_path / "owned.xlsx"
+    write_workbook({"owned": kept}, path)
+    page = press(opened(server), "Open the two-crew example")
+    with_all = total(page).inner_text()
+
+    go(page, "Owned gear")
+    page.get_by_text("Bring in from files: Register and Inspections and Owned").click()
+    page.locator("input[type=file]").first.set_input_files(path)
+    expect(page.get_by_text("used from now on")).to_be_visible()
+
+    go(page, "Kit")
+    shown = total(page).inner_text()
+    assert shown != with_all
+    plan = plan_from_json(download(page, "Plan to be read again (JSON)").decode())
+    assert [(one.item, one.count) for one in plan.owned] == [(one.item, one.count) for one in kept]
+    result = plan_kit(plan)
+    assert shown == money(result.purchase_cost, result.currency)
+    order_agrees(download(page, "Order list (XLSX)"), result)
+    whole = openpyxl.load_workbook(io.BytesIO(download(page, "Full plan (XLSX)")), data_only=True)
+    assert {"kit", "owned", "lives", "cautions"} <= set(whole.sheetnames)
+    figures = {row[0]: row[1] for row in whole["summary"].iter_rows(values_only=True, max_col=2)}
+    assert figures["total to buy [EUR]"] == pytest.approx(result.purchase_cost)
+    report_agrees(download(page, "Report (PDF)"), result)
+
+
+def test_a_trainer_brings_ropes_and_takes_exercises_home(opened: Any, server: Any, tmp_path: Path) -> None:
+    ropes = [
+        row.model_copy(update={"price": round(row.price * DEARER, 2)} if row.price else {})
+        for row in load_catalogue(DEMO_FOLDER).ropes
+    ]
+    path = tmp_path / "ropes.xlsx"
+    write_workbook({"ropes": ropes}, path)
+    page = press(opened(server), "Open the training example")
+
+    go(page, "Gear to choose from")
+    page.get_by_text("Keep the tables that these files don't bring").click()
+    settled(page)
+    page.locator("input[type=file]").first.set_input_files(path)
+    expect(page.get_by_text("used from now on")).to_be_visible()
+
+    go(page, "Kit")
+    plan = plan_from_json(download(page, "Plan to be read again (JSON)").decode())
+    assert [one.price for one in plan.catalogue.ropes] == [one.price for one in ropes]
+    assert plan.catalogue.slings
+
+    go(page, "Rope against rope")
+    kit = plan_kit(plan)
+    caught = [one for one in kit.assignments if one.technique == "catch"]
+    job = max(caught, key=lambda one: one.piece_mass_kg).job
+    chosen = telling_ropes(plan, job, kit)
+    rows = [one for one in plan.catalogue.ropes if one.id in chosen]
+    beside = kit if kit_takes(plan.catalogue, kit, job, rows) else None
+    match = compare_ropes(plan, chosen, job, beside)
+    said = page.locator("h3").first.inner_text().replace("\u2060", "")
+    assert said == verdict_sentence(match, "metric")
+    asked = text_of(download(page, "Exercise sheet (PDF)"))
+    solved = text_of(download(page, "The sheet with answers (PDF)"))
+    for one in exercises(match, "metric", answers=True):
+        assert " ".join(one.question.split()) in asked and " ".join(one.question.split()) in solved
+        assert " ".join(one.answer.split()) in solved
+    page.get_by_text("Large view, to show to a class").click()
+    settled(page)
+    expect(page.get_by_text("Nobody ever hangs on load rigging")).to_be_visible()
