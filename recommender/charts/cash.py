@@ -55,7 +55,9 @@ def cash_chart(rows: list[CashRow]) -> alt.LayerChart:
     LayerChart
     """
     currency = rows[0].currency if rows else ""
-    base = alt.Chart(inline(rows)).encode(x=alt.X("season:N", sort=alt.SortField("season_place"), title=None))
+    base = alt.Chart(inline(rows)).encode(
+        x=alt.X("season:N", sort=alt.SortField("season_place"), title=None, axis=alt.Axis(labelAngle=0))
+    )
     bars = base.mark_bar().encode(
         y=alt.Y("amount:Q", stack="zero", title=f"Money [{currency}]" if currency else "Money"),
         color=coloured("kind", KINDS, ""),

@@ -118,3 +118,28 @@ def test_files_that_the_documents_name_are_there(root: Path) -> None:
         named = re.findall(r"`((?:[\w.]+/)+[\w.]*)`", _document(root, document))
         assert [name for name in named if not (root / name).exists()] == [], document
         assert named
+
+
+# --- the dashboard ----------------------------------------------------------------------------------------------------
+
+
+def test_the_ways_of_three_people_name_what_is_on_the_screen(root: Path) -> None:
+    named = set(
+        re.findall(
+            r"\*([^*\n]+)\*",
+            _section(_document(root, "README.md"), "Five minutes for each of three people").replace("**", ""),
+        )
+    )
+    code = "\n".join(
+        path.read_text(encoding="utf-8") for path in (root / "recommender" / "dashboard").rglob("*.py")
+    )
+    assert len(named) >= 25
+    assert {one for one in named if f'"{one}' not in code and f"**{one}**" not in code} == set()
+
+
+def test_pictures_are_there_and_small(root: Path) -> None:
+    shown = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", _document(root, "README.md"))
+    assert len(shown) >= 4 and {
+        str(path.relative_to(root)) for path in (root / ".pictures").iterdir()
+    } == set(shown)
+    assert all((root / one).stat().st_size <= 80_000 for one in shown)
