@@ -20,10 +20,8 @@ from recommender.files.pages import (
     titled,
 )
 from recommender.files.tables import Heading, Table, texts
-from recommender.report.figures import mass, words
 from recommender.report.rope_exercises import exercises
-from recommender.report.ropes_text import READING, figure_rows
-from recommender.report.specification import catalogue_id
+from recommender.report.ropes_text import READING, figure_rows, what_is_compared
 
 ROOM_TO_WRITE = 14.0
 """Empty height under a question. [mm]"""
@@ -58,12 +56,8 @@ def _story(match: RopeMatch, paper: Paper, kind: str, answers: bool) -> Story:
     story: Story = [paragraph(f"{kind}: {' against '.join(rope.id for rope in match.ropes)}", TITLE)]
     if match.notice:
         story.append(paragraph(match.notice, BOLD_TEXT))
-    gear = ", ".join(f"{words(part)} {catalogue_id(item)}" for part, item in sorted(match.parts.items()))
     story += [
-        paragraph(
-            f"Job type: {match.job} ({match.technique}). Piece: up to {mass(match.piece_mass_kg, system)}."
-        ),
-        paragraph(f"Beside each rope: {gear}."),
+        paragraph(f"Job type: {match.job} ({match.technique}). {what_is_compared(match, system)}"),
         space(2),
     ]
     for number, one in enumerate(exercises(match, system, answers=answers), start=1):
