@@ -22,6 +22,7 @@ UNIT_NAMES = {"metric": "Metric", "us": "US"}
 _PAGES = "pages"
 STYLE = """<style>
 [data-testid=stAlertContainer], [data-testid=stCaptionContainer] { color: inherit; opacity: 1; }
+[data-stale]:has([data-testid=stAlert]) { opacity: 1 !important; transition: none !important; }
 [data-testid=stMultiSelect] [data-tag] { background: transparent; border: 1px solid currentColor; }
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
@@ -38,8 +39,8 @@ STYLE = """<style>
 }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
-"""Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight. Where
-the keyboard is shows on links as on buttons."""
+"""Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight, and
+while a page is worked out again. Where the keyboard is shows on links as on buttons."""
 FAULT = "The program has failed here."
 LONGEST_STEP = 32
 """Letters of what a step back would undo."""

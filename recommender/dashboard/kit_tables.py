@@ -82,16 +82,16 @@ def owned_rows(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> l
 
 
 def force_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
-    """The forces of every job type's largest piece, rounded up; the jam columns where pieces are caught."""
+    """The forces of every job type's largest piece, rounded up; with the line locked where pieces are caught."""
     unit = unit_label(unit_of("force", system))
     columns: dict[str, Callable[[Assignment], float]] = {
         "Line": lambda one: one.line_tension_n,
+        "Line, locked": lambda one: one.line_tension_jam_n,
         "Redirect": lambda one: one.redirect_reaction_n,
+        "Redirect, locked": lambda one: one.redirect_reaction_jam_n,
         "Brake": lambda one: one.brake_tension_n,
+        "Brake, locked": lambda one: one.brake_tension_jam_n,
         "Lifter": lambda one: one.lifter_pull_n,
-        "Line, jam": lambda one: one.line_tension_jam_n,
-        "Redirect, jam": lambda one: one.redirect_reaction_jam_n,
-        "Brake, jam": lambda one: one.brake_tension_jam_n,
     }
     used = [name for name, of in columns.items() if any(of(one) for one in result.assignments)]
     return [

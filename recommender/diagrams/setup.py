@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, pi, sin
+from math import atan2, ceil, cos, pi, sin
 
 from catalog_schema.catalogue import Catalogue, RopeLength
 from catalog_schema.units import UnitSystem, show
 from recommender.diagrams import shapes
-from recommender.diagrams.callouts import Callout, column
+from recommender.diagrams.callouts import SIZE, Callout, column
 from recommender.diagrams.scene import GROUND, STEM_X, WIDTH, Scene, between
-from recommender.diagrams.svg import Markup, Point, cut_to, element, path
+from recommender.diagrams.svg import LETTER_WIDTH, Markup, Point, cut_to, element, path
 from recommender.kit.result import CAUTIONS, Assignment
 from recommender.physics import STANDARD_GRAVITY
 from recommender.report.figures import force, length_needed, mass, percent, words
@@ -20,8 +20,11 @@ from recommender.work.cases import LoadCase
 COLUMN = 214.0
 LINE_LETTERS = 20
 """Letters of a bold line that fit beside the picture."""
+APART = "Each force at its own worst friction: not all at once."
 DONE = {"lower": "lowered", "lift": "lifted", "catch": "caught"}
 SMALL, CAUTION_STEP = 13.0, 16.0
+CALLOUT_LETTERS = int((WIDTH - COLUMN - 2) / (LETTER_WIDTH * SIZE))
+"""Letters of a line beside the picture; longer ones go on in the next."""
 CAUTION_LINES = (CAUTIONS[0], CAUTIONS[2])
 DARK = "svg:root{color:#1d241f}@media (prefers-color-scheme:dark){svg:root{color:#e9ece6}}"
 """For the file by itself; inside a page the ink is the page's own."""
@@ -62,7 +65,7 @@ def draw_setup(
         lifter_kind=_kind(catalogue, assignment.parts.get("lifter", "")),
     )
     caution = [line for text in CAUTION_LINES for line in wrapped(text, 52)]
-    below = GROUND + (62 if assignment.line_tension_jam_n else 45)
+    below = GROUND + (79 if assignment.line_tension_jam_n else 62)
     height = below + CAUTION_STEP * len(caution)
     callouts = _callouts(scene)
     return element(
@@ -267,7 +270,10 @@ def _callouts(scene: Scene) -> list[Callout]:
         low = GROUND - 40 if "brake" in a.parts else brake[1] + 14
         pull = f"pulls {force(a.lifter_pull_n, scene.system)}"
         found.append(Callout((brake[0] + 11, low), (*_named(a, "lifter"), pull, _used(a, "lifter"))))
-    return found
+    return [
+        Callout(one.about, tuple(part for line in one.lines for part in wrapped(line, CALLOUT_LETTERS)))
+        for one in found
+    ]
 
 
 def _about(scene: Scene, part: str, force_name: str, at: Point) -> Callout:
@@ -276,7 +282,16 @@ def _about(scene: Scene, part: str, force_name: str, at: Point) -> Callout:
     lines = [force(getattr(a, f"{force_name}_n"), system)]
     if getattr(a, f"{force_name}_jam_n"):
         lines.append(f"line locked: {force(getattr(a, f'{force_name}_jam_n'), system)}")
-    return Callout(at, (*_named(a, part), *lines, _used(a, part)))
+    hold = _hold(a) if part == "brake" else []
+    return Callout(at, (*_named(a, part), *lines, _used(a, part), *hold))
+
+
+def _hold(a: Assignment) -> list[str]:
+    """That one person does not hold the line with the wraps that fit, where it is so."""
+    hold = a.holding
+    if hold is None or hold.verdict == "held":
+        return []
+    return [f"one needs {ceil(10 * hold.wraps_peak) / 10:.1f} wraps", f"but {hold.wraps_max:g} fit: tie off"]
 
 
 def _named(a: Assignment, part: str) -> list[str]:
@@ -327,7 +342,8 @@ def _key(scene: Scene) -> list[Markup]:
             path([(8, y + 13), (34, y + 13)], stroke=shapes.JAM, stroke_width=2.6, stroke_dasharray="4 3")
         )
         parts.append(_small("the same, if the line locks at the brake", 42, y + 17))
-    return parts
+    y = GROUND + (41 if scene.assignment.line_tension_jam_n else 24) + 17
+    return [*parts, _small(APART, 8, y)]
 
 
 def _caution(lines: list[str], top: float) -> list[Markup]:

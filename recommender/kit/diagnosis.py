@@ -13,12 +13,14 @@ from recommender.kit.fits import Fits, TableFits
 from recommender.kit.problem import Ints
 from recommender.kit.result import Uncovered
 from recommender.kit.way_builder import FULL, WayBuilder, friction_name
+from recommender.sourced import COMMON_PRACTICE, Sourced
 from recommender.work.cases import LoadCase, load_cases
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
 
 Floats = Any
 SHORTER = tuple(np.round(np.arange(0.95, 0.15, -0.05), 2).tolist())
+MOST_PULLING = Sourced(4, "-", COMMON_PRACTICE, note="people who get a hand on one tail")
 MORE_RUN = tuple(np.round(np.arange(0.25, 4.01, 0.25), 2).tolist())
 
 
@@ -26,12 +28,14 @@ MORE_RUN = tuple(np.round(np.arange(0.25, 4.01, 0.25), 2).tolist())
 class Shortfall:
     """The part that falls short in the best setup there is.
 
-    ``ratio`` is demand over rating, infinite where nothing fits at all; ``demand`` in N.
+    ``ratio`` is demand over rating, infinite where nothing fits at all; ``demand`` in N. ``people`` is how many would
+    have to pull, where a lifter is strong enough and the people on the ground are not; 0 elsewhere.
     """
 
     part: str
     ratio: float
     demand: float
+    people: int = 0
 
 
 def explain_uncovered(plan: Plan, fits: Fits, cases: Sequence[int]) -> tuple[Uncovered, ...]:
@@ -90,7 +94,19 @@ def shortfall(fits: Fits, case: int) -> Shortfall:
     line = int(builder.kinds[kind])
     force = FORCE_OF[part]
     demand = float(getattr(fits.demands, force)[:, case, line, friction].max())
-    return Shortfall(part, ratio, demand)
+    return Shortfall(
+        part, ratio, demand, _people_needed(fits, case, kind, friction) if part == "lifter" else 0
+    )
+
+
+def _people_needed(fits: Fits, case: int, kind: int, friction: int) -> int:
+    """With how many people on the tail a tackle set would do on a line and a redirect; 0 if that is not it."""
+    for people in range(fits.ground_workers + 1, int(MOST_PULLING.value) + 1):
+        more = Fits([fits.cases[case]], fits.items, fits.policy, people, fits.frictions)
+        builder = WayBuilder(more, np.array([0]), np.ones(len(more.items), dtype=bool))
+        if _lifter_ratios(builder)[kind, friction] <= FULL:
+            return people
+    return 0
 
 
 def drops_of_strong_lines(fits: Fits, case: int) -> list[float]:
@@ -220,6 +236,12 @@ def _best(builder: WayBuilder, table: TableFits, force: str, where: str) -> Floa
 
 def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str:
     part = short.part.replace("_", " ")
+    if short.people:
+        return (
+            f"a lifter of the catalogue is strong enough, but to pull "
+            f"{show(short.demand, 'force', units, rounding='up')} into the line takes more people on the tail than the "
+            f"{fits.ground_workers} on the ground"
+        )
     if np.isfinite(short.ratio):
         over = f"{np.ceil(100 * (short.ratio - 1)):.0f} %"
         return (
@@ -263,7 +285,9 @@ def _remedies(
     plan: Plan, fits: Fits, job: JobType, short: Shortfall, units: UnitSystem
 ) -> Iterator[tuple[float, str]]:
     """Changes that would help, each with its size as a share of what it changes."""
-    if np.isfinite(short.ratio):
+    if short.people:
+        yield 0.0, f"Have {short.people} people on the tail, or a tackle set with more parts of line"
+    elif np.isfinite(short.ratio):
         needed = show(short.demand * 1.0, "force", units, rounding="up")
         more = 100 * (short.ratio - 1)
         yield (

@@ -10,11 +10,13 @@ from streamlit.testing.v1 import AppTest
 import recommender.seasons
 from recommender.dashboard import asked
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.shown import plain
 from recommender.dashboard.takeaway import takeaways
 from recommender.explain.changed_job import JobChange, changed_job
 from recommender.explain.limits import limits_sheet
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import compare_ropes
+from recommender.kit.holding import holding_notes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money
@@ -234,6 +236,27 @@ def test_a_setup_is_drawn_on_the_kit_page(screen):
         (picture,) = page.run().app.get("image")
         drawn = b64decode(picture.proto.imgs[0].url.removeprefix("data:image/svg+xml;base64,")).decode()
         assert f"<title>{one.job}: " in drawn
+
+
+def test_the_kit_page_opens_on_the_part_that_works_hardest_and_warns_of_the_hold_first(screen):
+    owner = load_plan(DEMO_FOLDER / "new_owner")
+    found = plan_kit(owner)
+    page = screen("kit", plan="new_owner")
+    hardest = max(found.assignments, key=lambda one: one.highest[1])
+    assert page.app.selectbox(key="drawn_job").value == hardest.job
+    notes = holding_notes(owner, found.assignments)
+    warned = [one.value for one in page.app.warning if "Holding at the brake" in one.value]
+    assert notes and len(warned) == 1 and all(plain(note) in warned[0] for note in notes)
+    places = [type(one).__name__ for one in page.app.main]
+    texts = [getattr(one, "value", "") for one in page.app.main]
+    assert texts.index(warned[0]) < places.index("Selectbox")
+    assert not any(one.value in notes for one in page.app.text)
+
+
+def test_forces_of_running_catches_show_the_line_locked_too(screen):
+    table = screen("kit", plan=GROUND).table("State")
+    locked = [name for name in table.columns if ", locked [" in name]
+    assert [name.split(",")[0] for name in locked] == ["Line", "Redirect", "Brake"]
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])

@@ -47,8 +47,8 @@ def test_forces_and_lengths_are_rounded_up(system):
     metre = {"m": 1.0, "ft": 12 * INCH}[length]
     for row, one in zip(force_rows(result, system), result.assignments, strict=True):
         assert row[f"Line [{force}]"] * newton >= one.line_tension_n * (1 - 1e-9)
-        assert (row[f"Line, jam [{force}]"] or 0.0) * newton >= one.line_tension_jam_n * (1 - 1e-9)
-        assert (row[f"Line, jam [{force}]"] is None) == (one.technique != "catch")
+        assert (row[f"Line, locked [{force}]"] or 0.0) * newton >= one.line_tension_jam_n * (1 - 1e-9)
+        assert (row[f"Line, locked [{force}]"] is None) == (one.technique != "catch")
     for row, one in zip(rig_rows(result, system), result.assignments, strict=True):
         assert row[f"Line needed [{length}]"] * metre >= one.line_needed_m * (1 - 1e-9)
         assert row["Line"] == one.parts["line"]

@@ -152,3 +152,23 @@ def test_labels_never_lie_over_each_other(found: list[tuple[float, int]]) -> Non
     edges = placed(callouts, 50.0, 478.0)
     for k in range(1, len(edges)):
         assert edges[k] >= edges[k - 1] + callouts[k - 1].height + GAP - 1e-6 or edges[k - 1] == 50.0
+
+
+@pytest.mark.parametrize(("name", "k"), EVERY)
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_no_figure_beside_a_drawing_is_cut_off(name: str, k: int, system: str) -> None:
+    assignment, case = rigged(name)[k]
+    locked = assignment.model_copy(update={"governing": dict.fromkeys(assignment.governing, "jam")})
+    for one in (assignment, locked):
+        svg = draw_setup(one, case, system)  # type: ignore[arg-type]
+        cut = [text.text for text in texts(svg)[1:] if "…" in (text.text or "")]
+        assert not cut, cut
+
+
+@pytest.mark.parametrize(("name", "k"), EVERY)
+def test_a_brake_that_one_person_does_not_hold_says_so_in_its_picture(name: str, k: int) -> None:
+    assignment, case = rigged(name)[k]
+    hold, text = assignment.holding, " ".join(one.text or "" for one in texts(draw_setup(assignment, case)))
+    short = hold is not None and hold.wraps_max < hold.wraps_peak
+    assert (f"but {hold.wraps_max:g} fit: tie off" in text if hold else False) == short
+    assert "Each force at its own worst friction: not all at once." in text

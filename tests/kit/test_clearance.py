@@ -1,4 +1,4 @@
-"""A strong line that lets the piece come too low is refused for that, and the room that it needs helps."""
+"""What is refused for room or for hands, and that the room or the hands that are asked for help."""
 
 from __future__ import annotations
 
@@ -84,3 +84,26 @@ def test_the_kit_reports_the_free_height_and_stays_within_it(name: str) -> None:
         assert one.clearance_m == job.clearance
         if one.drop_below_cut_m is not None:
             assert one.drop_below_cut_m <= (np.inf if job.clearance is None else job.clearance)
+
+
+def test_where_people_can_not_pull_enough_more_people_are_asked_for_and_they_do() -> None:
+    whole = plan()
+    tackles = tuple(one for one in whole.catalogue.lifters if one.kind == "tackle_set")
+    job = next(one for one in whole.jobs if one.technique == "lift")
+    heavy = job.model_copy(update={"mass": 90.0, "mass_high": 100.0})
+
+    def with_people(count: int) -> Plan:
+        crew = whole.settings.crew.model_copy(update={"ground_workers": count})
+        settings = whole.settings.model_copy(update={"crew": crew, "extras": False})
+        return replace(
+            whole,
+            settings=settings,
+            jobs=(heavy,),
+            catalogue=replace(whole.catalogue, lifters=tackles),
+        )
+
+    found = uncovered(with_people(1))
+    assert found.part == "lifter" and "takes more people on the tail than the 1" in found.shortfall
+    assert found.remedy == "Have 2 people on the tail, or a tackle set with more parts of line"
+    assert not any("rated" in text for text in (found.remedy, *found.other_remedies))
+    assert plan_kit(with_people(2)).status == "planned"

@@ -11,6 +11,7 @@ from recommender.dashboard.kit_tables import (
     extras_to_buy,
     force_rows,
     gear_to_buy,
+    hardest,
     owned_rows,
     rig_rows,
     size_rows,
@@ -23,9 +24,11 @@ from recommender.dashboard.pictures import setup_drawn
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
+from recommender.kit.holding import holding_notes
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
 from recommender.report.packed import HOW, room_for
+from recommender.work.plan import Plan
 
 
 def show() -> None:
@@ -40,7 +43,7 @@ def show() -> None:
     elif answer.result is not None and answer.result.assignments:
         _kit(answer, answer.result)
     elif answer.result is not None:
-        _no_kit(answer.result)
+        _no_kit(answer, answer.result)
     if answer is None or answer.result is None or not answer.result.assignments:
         frame.cautions()
 
@@ -49,6 +52,10 @@ def _kit(answer: Answer, result: KitResult) -> None:
     system, catalogue = state.system(), answer.plan.catalogue
     _totals(answer, result)
     _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
+    hold = holding_notes(answer.plan, result.assignments)
+    if hold:
+        points = "\n".join(f"- {plain(note)}" for note in hold)
+        st.warning(f"**Holding at the brake**\n\n{points}", icon=":material/front_hand:")
     _drawn(answer, result)
     frame.cautions()
     _take_home(answer, result)
@@ -65,11 +72,14 @@ def _kit(answer: Answer, result: KitResult) -> None:
     listing(utilisation_rows(result), first="Job type")
     _sizes(answer, result)
     st.subheader("Forces")
-    st.markdown("Of the largest piece planned for, rounded up.")
-    table(force_rows(result, system), first="Job type")
+    st.markdown(
+        "Of the largest piece planned for, rounded up; each at the friction that is worst for it, so not all of them "
+        "come at once. 'locked': the line locks at the brake in a catch."
+    )
+    listing(force_rows(result, system), first="Job type")
     st.subheader("What to rig")
     table(rig_rows(result, system), first="Job type")
-    _small_print(result)
+    _small_print(answer.plan, result)
 
 
 def _buy(title: str, items: Sequence[KitItem], answer: Answer, result: KitResult) -> None:
@@ -109,7 +119,10 @@ def _take_home(answer: Answer, result: KitResult) -> None:
 def _drawn(answer: Answer, result: KitResult) -> None:
     st.subheader("How it is rigged")
     setups = {one.job: one for one in result.assignments}
-    name = st.selectbox("Job type", list(setups), key="drawn_job")
+    top = hardest(result)
+    name = st.selectbox(
+        "Job type", list(setups), index=list(setups).index(top[2]) if top else 0, key="drawn_job"
+    )
     setup_drawn(setups[name], answer.plan, state.system())
 
 
@@ -126,7 +139,7 @@ def _totals(answer: Answer, result: KitResult) -> None:
         frame.hardest_part(result)
 
 
-def _no_kit(result: KitResult) -> None:
+def _no_kit(answer: Answer, result: KitResult) -> None:
     if result.status == "stopped":
         st.error("The search stopped before it found a kit.", icon=":material/timer_off:")
         return
@@ -138,12 +151,13 @@ def _no_kit(result: KitResult) -> None:
         st.markdown("Each job type can be carried by itself, but not all of them with one kit.")
     for one in result.uncovered:
         shortfall(one)
-    _small_print(result)
+    _small_print(answer.plan, result)
 
 
-def _small_print(result: KitResult) -> None:
+def _small_print(plan: Plan, result: KitResult) -> None:
     st.subheader("Notes")
-    lines(result.notes)
+    said = holding_notes(plan, result.assignments)
+    lines([note for note in result.notes if note not in said])
     if result.assignments:
         proof = "proven to be the cheapest" if result.status == "planned" else "not proven to be the cheapest"
         st.caption(f"{result.solver}: {proof}, gap {100 * result.gap:.1f} %, {result.solve_seconds:.2f} s.")
