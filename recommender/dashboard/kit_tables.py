@@ -12,6 +12,7 @@ from catalog_schema.units import Rounding, UnitSystem, unit_label, unit_of
 from catalog_schema.writing import header_of
 from recommender.charts.words import headline, part_place
 from recommender.dashboard.listing import Filled
+from recommender.dashboard.sheets import LAST_COLUMNS
 from recommender.explain.neighbours import Neighbours
 from recommender.kit.result import Assignment, KitItem, KitResult
 from recommender.report.changes_text import more_or_less
@@ -19,7 +20,6 @@ from recommender.report.figures import as_listed, force, length_needed, mass, pe
 from recommender.report.specification import catalogue_id, specification
 
 TableRow = dict[str, Any]
-LAST_COLUMNS = ("currency", "note")
 EXTRAS = "extras"
 KINDS_IN_ORDER = ("ropes", "redirects", "slings", "brakes", "lifters", "connectors", EXTRAS)
 

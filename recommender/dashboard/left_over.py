@@ -11,7 +11,7 @@ from recommender.charts.words import headline
 from recommender.dashboard import state
 from recommender.dashboard.rounding import in_grid
 from recommender.dashboard.sheets import GEAR_SHEETS, SHEETS, Sheet
-from recommender.dashboard.shown import lines, plain
+from recommender.dashboard.shown import plain
 from recommender.store import Record, Rows
 
 ABOUT = ("work", "trees", *(sheet.name for sheet in GEAR_SHEETS.values()))
@@ -41,7 +41,7 @@ def show(name: str) -> None:
         st.markdown(
             f"**{plain(new)}** was **{plain(old)}**. It keeps all that you have not changed, also this:"
         )
-        lines([f"{heading}: {cell}" for heading, cell in stayed.values()])
+        st.text("; ".join(f"{heading}: {cell}" for heading, cell in stayed.values()) + ".")
         with st.container(horizontal=True):
             st.button("Blank these", key=f"blank {name}", on_click=_blank, args=(name, new, tuple(stayed)))
             st.button("They are right", key=f"keep {name}", on_click=_forget, args=(name,))

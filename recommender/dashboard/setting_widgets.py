@@ -14,15 +14,18 @@ from recommender.dashboard.settings_form import Field, changed_settings, setting
 from recommender.dashboard.shown import plain
 from recommender.ratings.policy_words import Place
 
-PER_ROW = 3
+PER_ROW, NARROW = 3, 150
 LONG = ("notice",)
 """Texts that may have several lines."""
 Take = Callable[[Place, str], None]
 
 
 def settings_of(group: str) -> None:
-    """The settings of a group, as fields."""
-    form(setting_fields(state.draft().settings, state.system())[group], take_setting)
+    """The settings of a group as narrow fields in a row."""
+    with st.container(horizontal=True, key=f"settings_{group}"):
+        for field in setting_fields(state.draft().settings, state.system())[group]:
+            with st.container(width=NARROW):
+                _widget(field, take_setting)
 
 
 def form(fields: list[Field], take: Take) -> None:

@@ -15,6 +15,9 @@ from catalog_schema.units import UnitSystem
 from catalog_schema.writing import header_of
 from recommender.store import TABLES, gear_table
 
+LAST_COLUMNS = ("currency", "note")
+"""What stands behind all other columns, wherever rows are shown."""
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -43,7 +46,8 @@ class Sheet:
     @property
     def on_screen(self) -> tuple[str, ...]:
         """The columns in the order in which they are shown."""
-        return tuple(dict.fromkeys((*self.first, *self.columns)))
+        rest = [one for one in self.columns if one not in LAST_COLUMNS]
+        return tuple(dict.fromkeys((*self.first, *rest, *self.columns)))
 
     @property
     def names_itself(self) -> bool:

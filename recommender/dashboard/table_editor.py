@@ -75,8 +75,8 @@ def edit_table(
         height="content" if len(given.rows) < 16 else 560,
         placeholder="",
     )
-    left_over.show(name)
     table_problems(name)
+    left_over.show(name)
 
 
 def _taken(given: Editor) -> None:

@@ -123,7 +123,7 @@ def edits(browser: Browser, server: Server, times: int) -> None:
     shown, ended = [], []
     for number in range(times):
         with newcomer(browser) as page:
-            page.goto(server.address)
+            page.goto(f"{server.address}/?plan=new_owner")
             go(settled(page), "Work")
             to_cell(page, "Rigging height", 2)
             wait_until_quiet(server)

@@ -41,10 +41,13 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 @pytest.fixture
 def opened(browser: Browser) -> Iterator[OpenPage]:
-    """Opens the dashboard as somebody who has not been there before; options are those of a new context."""
+    """Opens the dashboard as somebody who has not been there before; options are those of a new context.
+
+    The plan is named, since the program opens the last one of whoever was there.
+    """
     contexts = []
 
-    def new_page(server: Server, path: str = "", **options: Any) -> Page:
+    def new_page(server: Server, path: str = "?plan=new_owner", **options: Any) -> Page:
         context = browser.new_context(**{"viewport": DESK, "accept_downloads": True, **options})
         context.set_default_timeout(1000 * PATIENCE)
         contexts.append(context)

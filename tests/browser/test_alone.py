@@ -19,7 +19,7 @@ def test_the_total_is_that_of_the_planner_and_nobody_else_is_asked(browser: Any,
     page = context.new_page()
     page.set_default_timeout(1000 * PATIENCE)
     page.on("request", lambda one: None if one.url.startswith(own) else strangers.append(one.url))
-    page.goto(shared_server.address)
+    page.goto(f"{shared_server.address}/?plan=new_owner")
     expect(total(page)).to_have_text(money(result.purchase_cost, result.currency), timeout=1000 * PATIENCE)
     go(page, "Kit")
     expect(page.get_by_text("Before you rely on these figures")).to_be_visible()

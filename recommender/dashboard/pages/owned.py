@@ -119,7 +119,8 @@ def _one_due(one: Due, today: date) -> None:
                 if one.last
                 else "none written down yet"
             )
-            st.caption(plain(f"{one.due.isoformat()}; {one.rule}; {last}"))
+            rule = one.rule.partition(" (")[0]
+            st.caption(plain(f"{one.due.isoformat()}; {rule}; {last}"), help=plain(f"The rule: {one.rule}"))
         _buttons(one.item.id, today)
 
 

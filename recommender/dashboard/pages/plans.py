@@ -94,7 +94,11 @@ def _saved(entries: tuple[PlanEntry, ...]) -> None:
             )  # fmt: skip
             st.button("Delete", key=f"delete_{one.id}", on_click=_tried, args=(_delete, one.id))
     st.caption(
-        plain(f"Kept in {store().place}." if not shelf().fault else "Kept until this program ends only.")
+        plain(
+            f"Kept in {store().place.removeprefix('sqlite:///')}."
+            if not shelf().fault
+            else "Kept until this program ends only."
+        )
     )
 
 
