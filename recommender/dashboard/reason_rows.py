@@ -5,7 +5,7 @@ from __future__ import annotations
 from catalog_schema.units import UnitSystem, show
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.answers import CheaperItem, CurveResult, WhyResult
-from recommender.report.changes_text import changes_in_words, more_or_less
+from recommender.report.changes_text import changes_in_words, more_or_less, named_item
 from recommender.report.figures import mass_allowed, money, percent, words
 from recommender.report.specification import catalogue_id
 
@@ -24,7 +24,6 @@ def item_rows(result: WhyResult) -> list[TableRow]:
             "Needed for": ", ".join(item.forced_by) or item.for_crew or "no job type alone",
             "Next cheaper": _cheaper(item.next_cheaper, owned=item.owned),
             "It fails at": "" if item.next_cheaper is None else _failing(item.next_cheaper),
-            "Without any of it": "" if item.saves is None else more_or_less(item.saves, result.currency),
             "Id": catalogue_id(item.id),
         }
         for item in result.items
@@ -33,12 +32,13 @@ def item_rows(result: WhyResult) -> list[TableRow]:
 
 def job_rows(result: WhyResult) -> list[TableRow]:
     """What each job type adds to the cost, and what would not be bought without it."""
+    names = {item.id: item.name for item in result.items}
     return [
         {
             "Job type": job.job,
             "Adds": money(job.adds, result.currency),
-            "Without it": changes_in_words(job.without) if job.without else "the same kit",
-            "It can't do without": ", ".join(map(catalogue_id, job.forces)),
+            "The kit would then": changes_in_words(job.without, named=True) if job.without else "be the same",
+            "It can't do without": ", ".join(named_item(id, names.get(id, "item")) for id in job.forces),
         }
         for job in result.jobs
     ]
@@ -51,7 +51,7 @@ def what_if_rows(result: WhyResult) -> list[TableRow]:
             "Job type": job.job,
             "If": what_if.change,
             "Cost": more_or_less(what_if.cost_change, result.currency),
-            "Items": changes_in_words(what_if.items) if what_if.items else "",
+            "Items": changes_in_words(what_if.items, named=True) if what_if.items else "",
         }
         for job in result.jobs
         for what_if in job.what_ifs
@@ -67,7 +67,7 @@ def step_rows(result: CurveResult, system: UnitSystem) -> list[TableRow]:
             "Cheapest kit": "no kit"
             if step.purchase_cost is None
             else money(step.purchase_cost, result.currency),
-            "Against the stair before": changes_in_words(step.changes) if step.changes else "",
+            "Against the stair before": changes_in_words(step.changes, named=True) if step.changes else "",
         }
         for step in result.steps
     ]
@@ -76,7 +76,7 @@ def step_rows(result: CurveResult, system: UnitSystem) -> list[TableRow]:
 def _cheaper(cheaper: CheaperItem | None, *, owned: bool) -> str:
     if cheaper is None:
         return "" if owned else "none in the catalogue"
-    return catalogue_id(cheaper.id)
+    return named_item(cheaper.id, cheaper.name)
 
 
 def _failing(cheaper: CheaperItem) -> str:

@@ -8,13 +8,13 @@ every setup that uses it, with the rest of the setup as it is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from recommender.explain.swaps import Swaps
 from recommender.kit.fits import Fits
 from recommender.kit.planning import prepare
 from recommender.kit.result import KitItem, KitResult, Typed
-from recommender.kit.setups import Setup, SetupRater
+from recommender.kit.setups import Setup, SetupRater, plain_part
 from recommender.kit.stock import CENTS, StockItem
 from recommender.kit.way_builder import FULL
 from recommender.work.plan import Plan
@@ -36,8 +36,8 @@ class Neighbour(Typed):
     """The next size of an item. ``price_change`` is for all its pieces.
 
     ``used`` is how hard it works itself, at most, where it fits; None where it fits nowhere. ``fails`` are the job
-    types in which it does not do: there ``misfit`` says why it doesn't fit, or ``over`` and ``over_part`` which part of
-    the setup is loaded above its rating, and how far.
+    types in which it does not do; for the first of them ``misfit`` says why it doesn't fit, or ``over`` and
+    ``over_part`` which part of the setup is loaded above its rating, and how far.
     """
 
     direction: Direction
@@ -89,6 +89,13 @@ def neighbours(plan: Plan, result: KitResult) -> tuple[Neighbours, ...]:
     return tuple(one for one in found if one is not None)
 
 
+class _Failure(NamedTuple):
+    job: str
+    misfit: str
+    over: float
+    part: str
+
+
 class _Search:
     def __init__(self, fits: Fits, setups: Sequence[Setup], swaps: Swaps) -> None:
         self.fits, self.setups, self.swaps = fits, setups, swaps
@@ -131,30 +138,35 @@ class _Search:
         self, direction: Direction, item: KitItem, place: int, other: int, using: Sequence[Setup]
     ) -> Neighbour:
         used: list[float] = []
-        fails, misfits, over = [], [], [(0.0, "")]
+        failures: list[_Failure] = []
         for setup in using:
-            parts = {part: other if own == place else own for part, own in setup.parts.items()}
-            filled = [part for part, own in setup.parts.items() if own == place]
-            reasons = [why for part in filled for why in self.swaps.misfits(setup.case, part, parts)]
-            if not reasons:
-                rated = self.swaps.rater.rate(setup.case, parts)
-                used.append(_own(rated, other))
-                over.append(max((share, part) for part, share in rated.utilisation.items()))
-            if reasons or over[-1][0] > FULL:
-                fails.append(self.fits.cases[setup.case].job)
-            misfits += reasons
-        new, (highest, part) = self.fits.items[other], max(over)
+            share, failure = self._in_place(setup, place, other)
+            used += [] if share is None else [share]
+            failures += [] if failure is None else [failure]
+        failures.sort(key=lambda one: (not one.misfit, -one.over))
+        new, told = self.fits.items[other], failures[0] if failures else None
         return Neighbour(
             direction=direction,
             id=new.id,
             name=new.gear.name,
             price_change=item.quantity * (new.price / CENTS - item.unit_price),
             used=max(used, default=None),
-            fails=tuple(fails),
-            misfit=misfits[0] if misfits else "",
-            over=highest if highest > FULL else None,
-            over_part=part if highest > FULL else "",
+            fails=tuple(one.job for one in failures),
+            misfit=told.misfit if told else "",
+            over=told.over if told and not told.misfit else None,
+            over_part=told.part if told and not told.misfit else "",
         )
+
+    def _in_place(self, setup: Setup, place: int, other: int) -> tuple[float | None, _Failure | None]:
+        """How hard a neighbour works in a setup where it fits, and how it fails there."""
+        job = self.fits.cases[setup.case].job
+        parts = {part: other if own == place else own for part, own in setup.parts.items()}
+        for part in (part for part, own in setup.parts.items() if own == place):
+            for why in self.swaps.misfits(setup.case, part, parts):
+                return None, _Failure(job, f"as {plain_part(part).replace('_', ' ')}, {why}", 0.0, part)
+        rated = self.swaps.rater.rate(setup.case, parts)
+        over, part = max((share, part) for part, share in rated.utilisation.items())
+        return _own(rated, other), _Failure(job, "", over, part) if over > FULL else None
 
 
 def _own(setup: Setup, place: int) -> float:

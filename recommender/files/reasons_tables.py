@@ -15,6 +15,7 @@ from recommender.files.tables import (
     with_currency,
     without_empty_columns,
 )
+from recommender.report.changes_text import named_item
 from recommender.report.figures import money, percent, words
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
@@ -55,7 +56,7 @@ def jobs_why_table(why: WhyResult) -> Table:
     """For each job type what it adds to the cost, and what changes to it would change."""
     headings = (
         Heading("job type", 24), Heading(with_currency("adds", why.currency), 11, True),
-        Heading("without it", 36), Heading("what would change the cost", 48),
+        Heading("the kit would then have", 36), Heading("what would change the cost", 48),
     )  # fmt: skip
     rows = tuple(
         (
@@ -99,7 +100,7 @@ def _failure(other: CheaperItem, currency: str) -> str:
 
 
 def _changes(changes: Sequence[Change]) -> str:
-    return ", ".join(f"{one.pieces:+d} {_id(one.id)}" for one in changes)
+    return ", ".join(f"{one.pieces:+d} {named_item(one.id, one.name)}" for one in changes)
 
 
 def _what_if(one: WhatIf, currency: str) -> str:

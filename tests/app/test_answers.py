@@ -226,7 +226,12 @@ def test_reasons_are_given_for_every_item(screen):
     assert page.figure("Cheapest kit") == money(kit().purchase_cost, kit().currency)
     items = page.table("Needed for")
     assert sorted(items["Item"]) == sorted(item.name for item in kit().items)
-    assert set(page.table("Adds")["Job type"]) == {job.job for job in plan().jobs}
+    assert "Without any of it" not in items, "nothing is asked that takes a search for each item"
+    adds = page.table("Adds")
+    assert set(adds["Job type"]) == {job.job for job in plan().jobs}
+    names = {item.name for item in kit().items}
+    told = [cell for cell in adds["The kit would then"] if cell != "be the same"]
+    assert told and all(any(name in cell for name in names) for cell in told)
 
 
 def test_a_setup_is_drawn_on_the_kit_page(screen):

@@ -90,3 +90,22 @@ def test_what_does_not_do_says_why():
         for size in item.sizes:
             assert bool(size.fails) == bool(size.misfit or (size.over or 0) > 1)
             assert (size.over is not None) == bool(size.over_part)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_the_reason_that_is_told_belongs_to_the_job_type_that_is_told(name):
+    """The plan with that job type alone gives the same reason."""
+    plan, result = planned(name)
+    places = {one.job: k for k, one in enumerate(result.assignments)}
+    for item in found(name):
+        for size in item.sizes:
+            if len(size.fails) < 2:
+                continue
+            k = places[size.fails[0]]
+            alone = replace(plan, jobs=(plan.jobs[k],))
+            again = neighbours(alone, result.model_copy(update={"assignments": (result.assignments[k],)}))
+            same = next(
+                one for each in again if each.id == item.id for one in each.sizes if one.id == size.id
+            )
+            assert (same.misfit, same.over_part) == (size.misfit, size.over_part)
+            assert same.over == (None if size.over is None else pytest.approx(size.over))
