@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from catalog_schema.units import UnitSystem, show
 from recommender.dashboard.kit_tables import TableRow
-from recommender.explain.answers import FirstResult, Purchase
+from recommender.explain.answers import Drop, FirstResult, Purchase
 from recommender.report.figures import money
 from recommender.report.purchases_text import share_down
 from recommender.report.specification import catalogue_id
@@ -53,12 +53,18 @@ def leave_out_rows(result: FirstResult, system: UnitSystem) -> list[TableRow]:
         {
             "Leave out": drop.job,
             "Share of the pieces": share_down(drop.share),
-            "Or cut it to at most": "cutting it shorter does not help"
-            if drop.longest_piece_m is None
-            else show(drop.longest_piece_m, "length", system, rounding="down"),
+            **_cut(drop, system, any(one.longest_piece_m is not None for one in result.drops)),
         }
         for drop in result.drops
     ]
+
+
+def _cut(drop: Drop, system: UnitSystem, helps: bool) -> TableRow:
+    """To what length a job type may be cut instead; no column where that helps in none."""
+    if not helps:
+        return {}
+    length = drop.longest_piece_m
+    return {"Or cut it to at most": "" if length is None else show(length, "length", system, rounding="down")}
 
 
 def remedy_rows(result: FirstResult) -> list[TableRow]:

@@ -19,6 +19,9 @@ READING = (
     "leaves it out)."
 )
 
+MORE = "A little more money, as long as nothing is bought"
+NO_SHORTER = "Where no length stands, cutting shorter does not help."
+
 
 def first_text(result: FirstResult, system: UnitSystem) -> str:
     """The first purchases, in lines of at most 80 columns; it ends with the cautions.
@@ -37,7 +40,7 @@ def first_text(result: FirstResult, system: UnitSystem) -> str:
     lines = [*heading(result.plan, result.notice), "", *wrapped(answer_in_words(result))]
     lines += section("Step by step", _steps(result))
     lines += ["", *wrapped(READING)] if result.steps else []
-    lines += section("A little more money", _more(result))
+    lines += section(MORE, _more(result))
     lines += section("For all of the work within the sum, leave out", _drops(result.drops, system))
     lines += section("What would make the sum pay for all of the work", _remedies(result.remedies, currency))
     if result.not_carried:
@@ -81,6 +84,21 @@ def answer_in_words(result: FirstResult) -> str:
     return text
 
 
+def after_the_steps(result: FirstResult) -> str:
+    """That other sums may buy other gear, and where the path goes on once the steps within the sum are bought."""
+    text = "More money from the start may call for other gear, so this holds only if nothing is bought yet."
+    beyond = [step for step in result.steps if not step.within_sum]
+    if not beyond:
+        return text
+    step = beyond[0]
+    saved = max(0.0, result.spend - (step.cost_so_far - step.cost))
+    lacking = money(max(0.0, step.cost - saved), result.currency)
+    return (
+        f"{text} Once the steps within the sum are bought, the next is step {step.step}: it takes {lacking} more than "
+        f"the sum and covers {share_down(step.share)} of the pieces."
+    )
+
+
 def _steps(result: FirstResult) -> list[str]:
     columns = (
         Column("step", True), Column("buy"), Column("cost", True), Column("so far", True), Column("share", True),
@@ -94,10 +112,19 @@ def _steps(result: FirstResult) -> list[str]:
 
 
 def _step(step: Purchase) -> tuple[str, ...]:
-    bought = {"owned": "(owned gear)", "crew": f"for the crew: {len(step.buy)} kinds of items"}
+    bought = {"owned": "(owned gear)", "crew": f"for the crew: {kinds(len(step.buy))}"}
     covers = "; ".join(step.new_jobs) or "-"
     cells = (amount(step.cost), amount(step.cost_so_far), share_down(step.share), covers)
     return (str(step.step), bought.get(step.what, _bought(step.buy)), *cells)
+
+
+def kinds(count: int) -> str:
+    """A number of kinds of items.
+
+    >>> kinds(1), kinds(12)
+    ('1 kind of item', '12 kinds of items')
+    """
+    return "1 kind of item" if count == 1 else f"{count} kinds of items"
 
 
 def _bought(changes: Sequence[Change]) -> str:
@@ -122,6 +149,8 @@ def _more(result: FirstResult) -> Iterator[str]:
     for one in result.more:
         added = money(one.sum - result.spend, result.currency)
         yield from wrapped(f"{added} more: {_gain(one, result)}", first="- ", rest="  ")
+    if result.more or result.next_gain is not None:
+        yield from wrapped(after_the_steps(result))
 
 
 def _gain(one: MoneyShare, result: FirstResult) -> str:
@@ -138,7 +167,7 @@ def _drops(drops: Sequence[Drop], system: UnitSystem) -> Iterator[str]:
             text += f", or cut it to at most {length}"
         yield from wrapped(text, first="- ", rest="  ")
     if any(drop.longest_piece_m is None for drop in drops):
-        yield from wrapped("Where no length stands, cutting shorter does not help.")
+        yield from wrapped(NO_SHORTER)
 
 
 def _remedies(remedies: Sequence[Remedy], currency: str) -> Iterator[str]:

@@ -17,7 +17,7 @@ from recommender.dashboard.shown import lines, plain
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.explain.answers import FirstResult
 from recommender.report.figures import money
-from recommender.report.purchases_text import answer_in_words, share_down
+from recommender.report.purchases_text import MORE, NO_SHORTER, after_the_steps, answer_in_words, share_down
 from recommender.report.reasons_text import unfinished
 
 STEP = 50.0
@@ -71,15 +71,17 @@ def _answer(result: FirstResult, system: UnitSystem) -> None:
     st.text(answer_in_words(result))
     picture(money_share_chart(money_share_rows(result, result.currency), result.spend), "money_share")
     st.markdown("Filled: within the sum. Hollow: beyond it. Dashed stroke: the sum.")
-    for title, rows in (
-        ("Step by step", purchase_steps(result)),
-        ("A little more money", more_money_rows(result)),
-        ("For all other work within the sum, leave out", leave_out_rows(result, system)),
-        ("What would make the sum pay for all of the work", remedy_rows(result)),
+    no_shorter = NO_SHORTER if any(drop.longest_piece_m is None for drop in result.drops) else ""
+    for title, rows, behind in (
+        ("Step by step", purchase_steps(result), ""),
+        (MORE, more_money_rows(result), after_the_steps(result)),
+        ("For all other work within the sum, leave out", leave_out_rows(result, system), no_shorter),
+        ("What would make the sum pay for all of the work", remedy_rows(result), ""),
     ):
         if rows:
             st.subheader(title)
             listing(rows, first=next(iter(rows[0])))
+            lines([behind] if behind else [])
     if result.not_carried:
         st.text(f"Nothing in the catalogue carries: {', '.join(result.not_carried)}.")
     lines([text for text in unfinished(result.complete, result.proven) if text])
