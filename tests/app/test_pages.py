@@ -7,6 +7,7 @@ import pytest
 from recommender.dashboard import solving
 from recommender.dashboard.draft import DEMO_FOLDER, DEMO_PLANS
 from recommender.dashboard.pages import work
+from recommender.dashboard.shown import plain
 from recommender.dashboard.state import every_column
 from recommender.kit.check import InternalFault
 from recommender.kit.planning import plan_kit
@@ -230,8 +231,13 @@ def test_the_kit_page_lists_what_was_planned(screen):
     assert sum(sums) == pytest.approx(result.purchase_cost)
     forces = page.table("Line [kN]")
     for written, one in zip(forces["Line [kN]"], result.assignments, strict=True):
-        assert 0 <= 1000 * written - one.line_tension_n < 100  # rounded up to a tenth of a kilonewton
-    assert all(note in page.text for note in result.notes)
+        assert 0 <= 1000 * float(written) - one.line_tension_n < 100  # rounded up to a tenth of a kilonewton
+    caught = [one.job for one in result.assignments if one.technique == "catch"]
+    assert list(page.table("Line, locked [kN]")["Job type"]) == caught
+    (hold,) = [one.value for one in page.app.warning if "Holding the line at the brake" in one.value]
+    held = [note for note in result.notes if plain(note) in hold]
+    assert held and all("Brake PB-MW" in note for note in held)
+    assert all(note in page.text for note in result.notes if note not in held)
 
 
 def test_the_kit_page_says_how_hard_each_part_works_and_what_the_next_size_would_change(screen):
