@@ -78,7 +78,7 @@ def test_reasons_are_printed_if_there_are_any(company: Any, why: Any) -> None:
     without = "".join(pages_of(report(company, "us", DAY)))
     assert "DB16-45atEUR310.00:lineat118%inmapleleaders" in with_them
     assert "searchwasstopped" not in with_them and "notproven:thesolver" in with_them
-    assert "-1DB22-45" in with_them and "pieceslonger:EUR99.50dearer(+1<b>X</b>)" in with_them
+    assert "-1doublebraid(DB22-45)" in with_them and "pieceslonger:EUR99.50dearer(+1x(<b>X</b>))" in with_them
     assert "Whyeachitem" not in without
 
 
