@@ -111,7 +111,7 @@ def cold_pages(browser: Browser, server: Server, times: int) -> None:
                 def wait(page: Page = page, address: str = address) -> None:
                     page.goto(address)
                     page.get_by_role("heading", level=1).wait_for()
-                    settled(page, pause=0)
+                    settled(page)
 
                 costs.append(cost_of(server, wait))
         said(f"page {name}, the very first time", costs[:1])

@@ -29,7 +29,6 @@ ARGUMENTS = [
 PATIENCE = 90.0
 """Seconds; a test that waits so long has failed. Nothing is measured with it."""
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
-SETTLED = "[data-testid=stApp][data-test-script-state=notRunning][data-test-connection-state=CONNECTED]"
 
 
 class Server:
@@ -93,41 +92,73 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-def settled(page: Page, pause: float = 150.0) -> Page:
-    """The page when the server has sent all of it; what was typed or pressed last is on its way after the pause."""
-    page.wait_for_timeout(pause)
-    page.locator(SETTLED).wait_for(timeout=1000 * PATIENCE)
+STILL = """theme => {
+    const app = document.querySelector("[data-testid=stApp]");
+    const isDone = app?.dataset.testScriptState === "notRunning"
+        && app.dataset.testConnectionState === "CONNECTED"
+        && document.querySelector("h1, h2") !== null
+        && !document.querySelector("[data-stale=true], [data-testid=stSkeleton]");
+    const isFading = document.getAnimations().some(one =>
+        one.playState === "running" && Number.isFinite(one.effect.getComputedTiming().endTime));
+    const paper = getComputedStyle(app ?? document.body).backgroundColor.match(/[\\d.]+/g).slice(0, 3).map(Number);
+    const isLight = paper.reduce((sum, part) => sum + part, 0) > 3 * 128;
+    const isStill = isDone && !isFading && (theme === "" || isLight === (theme === "light"));
+    window.stillFrames = isStill ? (window.stillFrames ?? 0) + 1 : 0;
+    return window.stillFrames > 10;
+}"""
+"""Whether for some frames nothing was computed, sent, stale or fading; in one theme, where one is named."""
+RUNS = """() => {
+    if (window.runsEnded === undefined) {
+        window.runsEnded = 0;
+        const state = "data-test-script-state";
+        new MutationObserver(changes => changes.forEach(one => {
+            const isEnd = one.target.getAttribute(state) === "notRunning" && one.oldValue !== "notRunning";
+            window.runsEnded += isEnd ? 1 : 0;
+        })).observe(document.body, {subtree: true, attributeFilter: [state], attributeOldValue: true});
+    }
+    return window.runsEnded;
+}"""
+"""How many runs of the page's script have ended, from the first call on."""
+
+
+def settled(page: Page, theme: Literal["", "light", "dark"] = "") -> Page:
+    """The page when the server has sent all of it and nothing of it fades any more, however long that takes."""
+    page.evaluate("() => { window.stillFrames = 0; }")
+    page.wait_for_function(STILL, arg=theme, timeout=1000 * PATIENCE)
     faults = page.get_by_test_id("stException").all_inner_texts()
     if faults:
         raise RuntimeError("\n".join(faults))
     return page
 
 
-STILL = """theme => {
-    const app = document.querySelector("[data-testid=stApp]");
-    const ink = getComputedStyle(app).backgroundColor.match(/[\\d.]+/g).slice(0, 3).map(Number);
-    const isLight = ink.reduce((sum, part) => sum + part, 0) > 3 * 128;
-    const moving = document.getAnimations().filter(one =>
-        one.playState === "running" && Number.isFinite(one.effect.getComputedTiming().endTime));
-    return isLight === (theme === "light") && !moving.length && !document.querySelector("[data-stale=true]");
-}"""
-
-
 def themed(page: Page, theme: Literal["light", "dark"]) -> Page:
-    """The page by day or by night, when nothing of it fades any more."""
+    """The page by day or by night."""
     page.emulate_media(color_scheme=theme)
+    return settled(page, theme)
+
+
+@contextmanager
+def followed(page: Page) -> Iterator[None]:
+    """What is done in the block makes the page run again; the block ends when all of that is on the screen."""
+    before = page.evaluate(RUNS)
+    yield
+    page.wait_for_function(f"before => ({RUNS})() > before", arg=before, timeout=1000 * PATIENCE)
     settled(page)
-    page.wait_for_function(STILL, arg=theme, timeout=1000 * PATIENCE)
+
+
+def press(page: Page, label: str) -> Page:
+    """Press a button, and wait for what follows from it."""
+    with followed(page):
+        page.get_by_role("button", name=label, exact=True).click()
     return page
 
 
 def go(page: Page, title: str) -> Page:
     """Another page, by its name in the navigation."""
     link = page.get_by_test_id("stSidebarNav").get_by_role("link", name=title, exact=True)
-    link.evaluate("link => link.click()")  # also where a narrow screen has put the navigation away
-    settled(page)
-    page.get_by_role("heading", level=1).wait_for(timeout=1000 * PATIENCE)
-    return settled(page)
+    with followed(page):
+        link.evaluate("link => link.click()")  # also where a narrow screen has put the navigation away
+    return page
 
 
 def titles(page: Page) -> list[str]:
@@ -142,12 +173,6 @@ def download(page: Page, label: str) -> bytes:
     with page.expect_download() as coming:
         page.get_by_role("button", name=label, exact=True).click()
     return Path(coming.value.path()).read_bytes()
-
-
-def press(page: Page, label: str) -> Page:
-    """Press a button, and wait for what follows from it."""
-    page.get_by_role("button", name=label, exact=True).click()
-    return settled(page)
 
 
 def total(page: Page) -> Locator:
@@ -199,11 +224,14 @@ def edit_cell(page: Page, column: str, row: int, text: str, table: int = 0) -> P
     """Write into a cell of an editable table by keys, and wait for what follows from it."""
     to_cell(page, column, row, table)
     page.keyboard.press("Enter")
-    page.wait_for_timeout(200)
+    page.wait_for_function("() => document.activeElement.matches('textarea, input')")
     page.keyboard.press("Control+a")
     page.keyboard.type(text, delay=20)
-    page.keyboard.press("Enter")
-    return settled(page)
+    page.wait_for_function("text => document.activeElement.value === text", arg=text)
+    page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    with followed(page):
+        page.keyboard.press("Enter")
+    return page
 
 
 def answers(url: str) -> bool:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import expect
-from served import DESK, PHONE, ROOT, edit_cell, go, settled, themed, titles, to_cell, total
+from served import DESK, PHONE, ROOT, edit_cell, followed, go, settled, themed, titles, to_cell, total
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -66,8 +66,8 @@ def test_axe_finds_nothing(opened: Any, shared_server: Any, axe: str, allowed: A
             themed(page, theme)
             faults += [f"{name}, {theme}, not asked yet: {one}" for one in found(page, axe, allowed)]
         while questions.count():
-            questions.first.click()
-            settled(page)
+            with followed(page):
+                questions.first.click()
         for theme, size in MODES if plan == "company" else MODES[2:3]:
             page.set_viewport_size(size)
             themed(page, theme)
@@ -76,7 +76,7 @@ def test_axe_finds_nothing(opened: Any, shared_server: Any, axe: str, allowed: A
 
 
 def test_axe_finds_what_is_wrong(opened: Any, shared_server: Any, axe: str, allowed: Any) -> None:
-    page = opened(shared_server)
+    page = opened(shared_server, "?plan=new_owner")
     page.evaluate("""() => document.querySelector('h1').insertAdjacentHTML(
         'afterend', '<img src="data:,"><p style="color: #999; background: #aaa">grey on grey</p>')""")
     rules = {one.split(":")[0] for one in found(page, axe, allowed)}
@@ -107,24 +107,24 @@ def walk(page: Page, names: list[str]) -> dict[str, dict[str, Any]]:
 
 
 def test_a_way_without_a_mouse(opened: Any, shared_server: Any) -> None:
-    page = opened(shared_server)
+    page = opened(shared_server, "?plan=new_owner")
     wanted = [*titles(page), "Metric", "Open the two-crew example", "Start empty", "See the kit"]
     met = walk(page, wanted)
     assert [name for name in wanted if name not in met] == [], "can't be reached"
     assert [name for name, place in met.items() if not place["isMarked"]] == [], "do not show where one is"
-    page.keyboard.press("Enter")
+    with followed(page):
+        page.keyboard.press("Enter")
     page.get_by_role("heading", level=1, name="Kit").wait_for()
-    settled(page)
     page.reload()
     settled(page)
     walk(page, ["Metric"])
-    page.keyboard.press("ArrowRight")
-    settled(page)
+    with followed(page):
+        page.keyboard.press("ArrowRight")
     assert page.get_by_role("radio", name="US").is_checked()
 
 
 def test_a_cell_is_changed_without_a_mouse(opened: Any, shared_server: Any) -> None:
-    page = go(opened(shared_server), "Work")
+    page = go(opened(shared_server, "?plan=new_owner"), "Work")
     page.get_by_test_id("data-grid-canvas").first.wait_for()
     for _ in range(MOST_TABS):
         page.keyboard.press("Tab")
