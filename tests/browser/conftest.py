@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from expected import lacking
 from served import CHROMIUM, DESK, PATIENCE, Server, chromium, served, settled
 
 if TYPE_CHECKING:
@@ -17,9 +19,10 @@ OpenPage = Callable[..., "Page"]
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    pytest.importorskip("playwright.sync_api", reason="playwright is not installed (test extra)")
+    if find_spec("playwright") is None:
+        lacking("chromium", "playwright is not installed (test extra)")
     if not CHROMIUM.exists():
-        pytest.skip(f"there is no browser at {CHROMIUM} (Debian: apt-get install chromium)")
+        lacking("chromium", f"there is no browser at {CHROMIUM} (Debian: apt-get install chromium)")
     from playwright.sync_api import expect
 
     expect.set_options(timeout=1000 * PATIENCE)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 sys.path.insert(0, str(Path(__file__).parent))
 
 from PIL import Image
-from served import ROOT, chromium, go, press, served, settled, themed
+from served import ROOT, chromium, followed, go, press, served, settled, themed
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -42,8 +42,8 @@ def picture(page: Page, example: str, title: str, top: str) -> bytes:
     go(page, title)
     questions = page.get_by_test_id("stBaseButton-primary")
     if questions.count():
-        questions.first.click()
-        settled(page)
+        with followed(page):
+            questions.first.click()
     if title == "Rope against rope":
         page.get_by_text("What is compared").click()
     themed(page, "light")

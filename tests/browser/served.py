@@ -140,7 +140,7 @@ def themed(page: Page, theme: Literal["light", "dark"]) -> Page:
 @contextmanager
 def followed(page: Page) -> Iterator[None]:
     """What is done in the block makes the page run again; the block ends when all of that is on the screen."""
-    before = page.evaluate(RUNS)
+    before = settled(page).evaluate(RUNS)
     yield
     page.wait_for_function(f"before => ({RUNS})() > before", arg=before, timeout=1000 * PATIENCE)
     settled(page)
@@ -211,13 +211,14 @@ def to_cell(page: Page, column: str, row: int, table: int = 0) -> str:
     page.keyboard.press("Control+Home")
     for _ in range(row):
         page.keyboard.press("ArrowDown")
-    page.wait_for_function(f"() => document.activeElement.id.endsWith('-{row}')")
+    page.wait_for_function(f"() => /^glide-cell-[01]-{row}$/.test(document.activeElement.id)")
     while True:
         heading, text = page.evaluate(HERE)
         if heading.removeprefix(MARK).startswith(column):
             return str(text)
+        here = page.evaluate("() => document.activeElement.id")
         page.keyboard.press("ArrowRight")
-        page.wait_for_function(f"before => ({HERE})()[0] !== before", arg=heading)  # fails after the last
+        page.wait_for_function("here => document.activeElement.id !== here", arg=here)  # fails after the last
 
 
 def edit_cell(page: Page, column: str, row: int, text: str, table: int = 0) -> Page:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from expected import lacking
 from playwright.sync_api import expect
 from served import DESK, PHONE, ROOT, edit_cell, followed, go, settled, themed, titles, to_cell, total
 
@@ -34,7 +35,7 @@ MODES = [("light", DESK), ("light", PHONE), ("dark", PHONE), ("dark", DESK)]
 @pytest.fixture(scope="module")
 def axe() -> str:
     if not AXE.exists():
-        pytest.skip(f"axe-core is not at {AXE.relative_to(ROOT)} (.ci/run puts it there, with npm)")
+        lacking("axe", f"axe-core is not at {AXE.relative_to(ROOT)} (.ci/run puts it there, with npm)")
     return AXE.read_text(encoding="utf-8")
 
 
@@ -76,7 +77,7 @@ def test_axe_finds_nothing(opened: Any, shared_server: Any, axe: str, allowed: A
 
 
 def test_axe_finds_what_is_wrong(opened: Any, shared_server: Any, axe: str, allowed: Any) -> None:
-    page = opened(shared_server, "?plan=new_owner")
+    page = opened(shared_server)
     page.evaluate("""() => document.querySelector('h1').insertAdjacentHTML(
         'afterend', '<img src="data:,"><p style="color: #999; background: #aaa">grey on grey</p>')""")
     rules = {one.split(":")[0] for one in found(page, axe, allowed)}
@@ -107,7 +108,7 @@ def walk(page: Page, names: list[str]) -> dict[str, dict[str, Any]]:
 
 
 def test_a_way_without_a_mouse(opened: Any, shared_server: Any) -> None:
-    page = opened(shared_server, "?plan=new_owner")
+    page = opened(shared_server)
     wanted = [*titles(page), "Metric", "Open the two-crew example", "Start empty", "See the kit"]
     met = walk(page, wanted)
     assert [name for name in wanted if name not in met] == [], "can't be reached"
@@ -124,7 +125,7 @@ def test_a_way_without_a_mouse(opened: Any, shared_server: Any) -> None:
 
 
 def test_a_cell_is_changed_without_a_mouse(opened: Any, shared_server: Any) -> None:
-    page = go(opened(shared_server, "?plan=new_owner"), "Work")
+    page = go(opened(shared_server), "Work")
     page.get_by_test_id("data-grid-canvas").first.wait_for()
     for _ in range(MOST_TABS):
         page.keyboard.press("Tab")

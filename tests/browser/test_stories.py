@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
-from served import download, edit_cell, go, press, settled, to_cell, total
+from served import download, edit_cell, followed, go, press, settled, to_cell, total
 
 from catalog_schema.catalogue import load_catalogue
 from catalog_schema.writing import write_workbook
@@ -91,13 +91,14 @@ def report_agrees(content: bytes, result: KitResult) -> None:
     assert "qualified person" in words and "Nobody ever hangs on load rigging" in words
 
 
-def test_a_new_owner_brings_a_list_with_a_fault(opened: Any, server: Any, tmp_path: Path) -> None:
+def test_a_new_owner_brings_a_list_with_a_fault(opened: Any, shared_server: Any, tmp_path: Path) -> None:
     path, meant = own_list(tmp_path)
-    page = press(opened(server), "Open the first-truck example")
+    page = press(opened(shared_server), "Open the first-truck example")
     demo_total = total(page).inner_text()
 
     go(page, "Gear to choose from")
-    page.locator("input[type=file]").first.set_input_files(path)
+    with followed(page):
+        page.locator("input[type=file]").first.set_input_files(path)
     fault = page.get_by_text("Min break").filter(has_text=f"Row {FAULTY_ROW + 2}")
     expect(fault).to_be_visible()
     expect(page.get_by_text("strong").first).to_be_visible()
@@ -127,17 +128,20 @@ def test_a_new_owner_brings_a_list_with_a_fault(opened: Any, server: Any, tmp_pa
     expect(total(page)).to_have_text(shown)
 
 
-def test_a_company_brings_what_it_owns_and_gets_the_rest(opened: Any, server: Any, tmp_path: Path) -> None:
+def test_a_company_brings_what_it_owns_and_gets_the_rest(
+    opened: Any, shared_server: Any, tmp_path: Path
+) -> None:
     """Half of what the demo's company owns, without the pieces that are left out there."""
     kept = [one for one in load_plan(DEMO_FOLDER / "company").owned if one.condition == "sound"][::2]
     path = tmp_path / "owned.xlsx"
     write_workbook({"owned": kept}, path)
-    page = press(opened(server), "Open the two-crew example")
+    page = press(opened(shared_server), "Open the two-crew example")
     with_all = total(page).inner_text()
 
     go(page, "Owned gear")
     page.get_by_text("Bring in from files: Register and Inspections and Owned").click()
-    page.locator("input[type=file]").first.set_input_files(path)
+    with followed(page):
+        page.locator("input[type=file]").first.set_input_files(path)
     expect(page.get_by_text("used from now on")).to_be_visible()
 
     go(page, "Kit")
@@ -155,19 +159,22 @@ def test_a_company_brings_what_it_owns_and_gets_the_rest(opened: Any, server: An
     report_agrees(download(page, "Report (PDF)"), result)
 
 
-def test_a_trainer_brings_ropes_and_takes_exercises_home(opened: Any, server: Any, tmp_path: Path) -> None:
+def test_a_trainer_brings_ropes_and_takes_exercises_home(
+    opened: Any, shared_server: Any, tmp_path: Path
+) -> None:
     ropes = [
         row.model_copy(update={"price": round(row.price * DEARER, 2)} if row.price else {})
         for row in load_catalogue(DEMO_FOLDER).ropes
     ]
     path = tmp_path / "ropes.xlsx"
     write_workbook({"ropes": ropes}, path)
-    page = press(opened(server), "Open the training example")
+    page = press(opened(shared_server), "Open the training example")
 
     go(page, "Gear to choose from")
-    page.get_by_text("Keep the tables that these files don't bring").click()
-    settled(page)
-    page.locator("input[type=file]").first.set_input_files(path)
+    with followed(page):
+        page.get_by_text("Keep the tables that these files don't bring").click()
+    with followed(page):
+        page.locator("input[type=file]").first.set_input_files(path)
     expect(page.get_by_text("used from now on")).to_be_visible()
 
     go(page, "Kit")
@@ -190,6 +197,6 @@ def test_a_trainer_brings_ropes_and_takes_exercises_home(opened: Any, server: An
     for one in exercises(match, "metric", answers=True):
         assert " ".join(one.question.split()) in asked and " ".join(one.question.split()) in solved
         assert " ".join(one.answer.split()) in solved
-    page.get_by_text("Large view, to show to a class").click()
-    settled(page)
+    with followed(page):
+        page.get_by_text("Large view, to show to a class").click()
     expect(page.get_by_text("Nobody ever hangs on load rigging")).to_be_visible()

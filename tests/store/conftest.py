@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from expected import lacking
 from sqlalchemy import create_engine, text
 
 from recommender.store import Store
@@ -62,9 +63,9 @@ def postgres() -> Iterator[Server]:
     """A server in a folder of its own, gone after the tests."""
     where, who = binaries(), as_nobody_mighty()
     if where is None:
-        pytest.skip("PostgreSQL's server is not installed (Debian: apt-get install postgresql)")
+        lacking("postgresql", "PostgreSQL's server is not installed (Debian: apt-get install postgresql)")
     if who is None:
-        pytest.skip("PostgreSQL does not run as root, and there is no user postgres to run it as")
+        lacking("postgresql", "PostgreSQL does not run as root, and there is no user postgres to run it as")
     folder = Path(tempfile.mkdtemp(prefix="kitplan-postgres-"))
     try:
         yield from started(folder, where, who)
