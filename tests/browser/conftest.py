@@ -1,10 +1,9 @@
-"""One browser for all tests, a server for those that only look, and one of its own for each that changes things."""
+"""One browser and one server for all tests; each opens a plan of its own there."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from importlib.util import find_spec
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -33,12 +32,6 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def shared_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     with served(tmp_path_factory.mktemp("home")) as server:
-        yield server
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with served(tmp_path) as server:
         yield server
 
 
