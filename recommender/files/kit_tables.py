@@ -8,6 +8,7 @@ from math import ceil, floor
 
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import part_place
+from recommender.explain.crews import job_of
 from recommender.files.order_list import OrderGroup
 from recommender.files.tables import (
     NOTHING,
@@ -248,5 +249,5 @@ def _uses(assignments: Sequence[Assignment]) -> dict[str, tuple[list[str], set[s
                 names, jobs = uses[one.parts[part]]
                 if words(part) not in names:
                     names.append(words(part))
-                jobs.add(one.job)
+                jobs.add(job_of(one.job))
     return uses

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from catalog_schema.units import UnitSystem
 from recommender.explain.answers import FirstResult, WhyResult
+from recommender.explain.crews import by_crew
 from recommender.files.assumptions import settings_table, short_policy_table, sources_table
 from recommender.files.buying_tables import first_table, season_sums_table, season_work_table, seasons_table
 from recommender.files.kit_tables import (
@@ -124,10 +125,11 @@ def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
     room, system = paper.room, paper.system
     story = [*_order(result, plan, paper), *section(uncovered_table(result), room)]
     if result.assignments:
-        story += section(setups_table(result), room)
+        every = by_crew(plan, result)
+        story += section(setups_table(every), room)
         story += _loads(result, paper)
-        story += section(utilisation_table(result), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
-        story += [*section(holding_table(result), room), *section(lives_table(result), room)]
+        story += section(utilisation_table(every), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
+        story += [*section(holding_table(every), room), *section(lives_table(result), room)]
     story += more
     story += [
         *section(settings_table(plan), room),

@@ -8,6 +8,7 @@ from typing import Any
 from catalog_schema.units import UnitSystem
 from catalog_schema.writing import Written, table_of
 from recommender.explain.answers import FirstResult, WhyResult
+from recommender.explain.crews import by_crew
 from recommender.files.assumptions import policy_table, settings_table, sources_table
 from recommender.files.buying_tables import first_table, season_sums_table, season_work_table, seasons_table
 from recommender.files.kit_tables import (
@@ -141,11 +142,12 @@ def _tables_of(
     if result.uncovered:
         yield "not covered", uncovered_table(result)
     if result.items:
-        yield "kit", items_table(result, system)
-        yield "rigged with", rigged_table(result)
+        every = by_crew(plan, result)
+        yield "kit", items_table(every, system)
+        yield "rigged with", rigged_table(every)
         yield "loads", loads_table(result, system)
-        yield "utilisation", utilisation_table(result)
-        yield "wraps on the brake", holding_table(result)
+        yield "utilisation", utilisation_table(every)
+        yield "wraps on the brake", holding_table(every)
         yield "lives", lives_table(result)
     if why is not None:
         yield "why these items", items_why_table(why)

@@ -136,6 +136,11 @@ class SetupRater:
             raise ValueError(f"the kit does not cover load case {problem.case_names[case]!r}")
         return found
 
+    def choices(self, problem: KitProblem, counts: Ints, case: int) -> list[Setup]:
+        """Setups from some pieces, the one whose hardest-working part works least first; empty if there are none."""
+        found = [self.rate(case, parts) for parts in self._fillings(problem, counts, case)]
+        return sorted(found, key=lambda one: one.highest)
+
     def _fillings(self, problem: KitProblem, counts: Ints, case: int) -> Iterator[dict[str, int]]:
         """For each line, redirect, brake and lifter in a way: the filling of the other parts that works least hard."""
         ways = problem.ways(np.array([case]), counts > 0)

@@ -18,6 +18,7 @@ from openpyxl import load_workbook
 from catalog_schema.catalogue import Catalogue, load_catalogue
 from catalog_schema.units import from_si
 from catalog_schema.writing import header_of
+from recommender.explain.crews import by_crew
 from recommender.files.sheets import saved
 from recommender.files.workbooks import order_workbook, plan_workbook
 from recommender.report.figures import force, percent
@@ -148,7 +149,9 @@ def test_loads_are_those_of_the_result(case: Any, system: Any) -> None:
 
 def test_utilisation_is_written_as_numbers_and_shaded(case: Any) -> None:
     sheet = opened(plan_workbook(case.result, case.plan, case.system))["utilisation"]
-    for row, one in zip(rows_of(sheet), case.result.assignments, strict=True):
+    setups = by_crew(case.plan, case.result).assignments
+    for row, one in zip(rows_of(sheet), setups, strict=True):
+        assert row["job type"] == one.job
         shown = {
             name.replace(" ", "_"): number for name, number in row.items() if name != "job type" and number
         }
@@ -159,9 +162,7 @@ def test_utilisation_is_written_as_numbers_and_shaded(case: Any) -> None:
         for cell in row
         if "jam" in cell.number_format
     ]
-    governed = [
-        state for one in case.result.assignments for state in one.governing.values() if state == "jam"
-    ]
+    governed = [state for one in setups for state in one.governing.values() if state == "jam"]
     assert len(jam) == len(governed)
     assert sum(len(area.rules) for area in sheet.conditional_formatting) == 3
 

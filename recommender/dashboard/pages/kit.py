@@ -24,6 +24,7 @@ from recommender.dashboard.pictures import setup_drawn
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
+from recommender.explain.crews import by_crew
 from recommender.kit.holding import holding_notes
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
@@ -69,7 +70,8 @@ def _kit(answer: Answer, result: KitResult) -> None:
         "Load over rating with all design factors taken; over 100 % is refused. 'jam': judged by the line locking in a "
         "catch, with the factor of survival."
     )
-    listing(utilisation_rows(result), first="Job type")
+    every = by_crew(answer.plan, result)
+    listing(utilisation_rows(every), first="Job type")
     _sizes(answer, result)
     st.subheader("Forces")
     st.markdown(
@@ -78,7 +80,7 @@ def _kit(answer: Answer, result: KitResult) -> None:
     )
     listing(force_rows(result, system), first="Job type")
     st.subheader("What to rig")
-    table(rig_rows(result, system), first="Job type")
+    table(rig_rows(every, system), first="Job type")
     _small_print(answer.plan, result)
 
 
