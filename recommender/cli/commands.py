@@ -88,6 +88,7 @@ def plan(
     else the invented plan of a new owner. Ctrl-C shows the best kit so far,
     checked, with its gap.
     """
+    from recommender.explain.crews import by_crew
     from recommender.kit.planning import plan_kit
     from recommender.kit.solve import SolverSettings
     from recommender.report.kit_text import kit_text
@@ -97,7 +98,12 @@ def plan(
         chosen = _with_larger_pieces(chosen, larger)
     with ctrl_c() as pressed:
         result = plan_kit(chosen, SolverSettings(time_limit=time_limit, stop=pressed.is_set))
-    give(result, json_file, lambda: kit_text(result, chosen.catalogue, chosen.settings.units))
+    give(
+        result, json_file,
+        lambda: kit_text(
+            result, chosen.catalogue, chosen.settings.units, by_crew(chosen, result).assignments
+        ),
+    )  # fmt: skip
     if pressed.is_set():
         say("Stopped; this is as far as it got.")
         click.get_current_context().exit(Ending.INTERRUPTED)

@@ -87,9 +87,10 @@ def takeaways(
         return plan_to_json(plan).encode()
 
     def text() -> bytes:
+        from recommender.explain.crews import by_crew
         from recommender.report.kit_text import kit_text
 
-        return kit_text(result, plan.catalogue, system).encode()
+        return kit_text(result, plan.catalogue, system, by_crew(plan, result).assignments).encode()
 
     return (
         Takeaway("Order list (XLSX)", "order.xlsx", WORKBOOK_TYPE, order),

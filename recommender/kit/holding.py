@@ -13,6 +13,7 @@ friction say from how few on the line can be held at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from math import ceil, exp, log
 
 from catalog_schema.gear import Brake
 from catalog_schema.units import show
@@ -63,6 +64,23 @@ def slippery(wet: bool) -> float:
     return float(LOW_BOLLARD_FRICTION if wet else DRY_BOLLARD_FRICTION)
 
 
+def people_hanging(hold: Holding, hand: float) -> int:
+    """How many people hold the piece while it hangs, each with so much, on all wraps that fit and slippery line.
+
+    A wrap divides the tension by the same factor each time, which follows from the wraps that one person needs.
+
+    Parameters
+    ----------
+    hold : Holding
+    hand : float
+        Hold of one person, > 0. [N]
+    """
+    if hold.wraps_hanging <= hold.wraps_max:
+        return 1
+    by_wrap = log(hold.hanging_n / hand) / hold.wraps_hanging
+    return ceil(exp(by_wrap * (hold.wraps_hanging - hold.wraps_max)) - 1e-9)
+
+
 def holding_notes(plan: Plan, assignments: Iterable[Assignment]) -> tuple[str, ...]:
     """Cautions on brakes that one ground worker can't hold, one for each brake and kind of trouble."""
     by_brake: dict[str, list[tuple[Assignment, Holding]]] = {}
@@ -84,11 +102,20 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
     hand = show(plan.policy.hand.hold, "force", units, 0 if units == "us" else 2, rounding="down")
     if plan.settings.line.wraps > most:
         yield f"Brake {brake}: the plan reckons with {plan.settings.line.wraps:g} wraps, {most:g} fit."
-    slack = [(one.job, hold.wraps_hanging) for one, hold in used if hold.verdict == "not held by one"]
+    slack = [(one.job, hold) for one, hold in used if hold.verdict == "not held by one"]
     if slack:
+        asked = [
+            (job, hold.wraps_hanging, people_hanging(hold, plan.policy.hand.hold)) for job, hold in slack
+        ]
+        there = max(1, plan.settings.crew.ground_workers)
+        short_of = f"; a crew has {there} on the ground" if max(most for _, _, most in asked) > there else ""
+        told = ", ".join(
+            f"{job} ({_up(wraps)} wraps needed, or {people} people on the tail)"
+            for job, wraps, people in asked
+        )
         yield (
             f"Brake {brake}: its {most:g} wraps leave more than {hand} to the hand of one ground worker while the "
-            f"piece hangs, on slippery line: {_listed(slack)}. Tie the line off, or have a second person on it."
+            f"piece hangs, on slippery line: {told}. Tie the line off, or have so many people on it{short_of}."
         )
     slips = [(one.job, hold.wraps_peak) for one, hold in used if hold.verdict == "slips at the peak"]
     if slips:
@@ -110,4 +137,8 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
 
 def _listed(wraps: Sequence[tuple[str, float]]) -> str:
     """Job types with the wraps that each would need, rounded up."""
-    return ", ".join(f"{job} ({-(-10 * count // 1) / 10:.1f} wraps needed)" for job, count in wraps)
+    return ", ".join(f"{job} ({_up(count)} wraps needed)" for job, count in wraps)
+
+
+def _up(wraps: float) -> str:
+    return f"{-(-10 * wraps // 1) / 10:.1f}"

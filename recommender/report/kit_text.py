@@ -7,6 +7,7 @@ from math import ceil, floor
 
 from catalog_schema.catalogue import Catalogue
 from catalog_schema.units import UnitSystem
+from recommender.explain.crews import job_of
 from recommender.kit.result import Assignment, KitItem, KitResult, TextileLife, Uncovered
 from recommender.report.figures import amount, as_listed, force, length_needed, mass, money, percent, words
 from recommender.report.layout import Column, bullets, section, table, wrapped
@@ -26,7 +27,9 @@ WEAR = (
 TECHNIQUE_WORDS = {"lower": "Lowered", "lift": "Lifted", "catch": "Caught"}
 
 
-def kit_text(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> str:
+def kit_text(
+    result: KitResult, catalogue: Catalogue, system: UnitSystem, rigged: Sequence[Assignment] = ()
+) -> str:
     """The whole result, in lines of at most 80 columns; it ends with the cautions.
 
     Parameters
@@ -35,6 +38,8 @@ def kit_text(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> str
     catalogue : Catalogue
         What it was planned with: says what to ask for in a shop.
     system : {'metric', 'us'}
+    rigged : sequence of Assignment, optional
+        The setups of every crew (:func:`recommender.explain.crews.by_crew`), where there are several at once.
 
     Returns
     -------
@@ -42,7 +47,7 @@ def kit_text(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> str
         Without a line end behind the last line.
     """
     if result.status.startswith("planned"):
-        body = [*_shopping_list(result, catalogue, system), *_work(result.assignments, system)]
+        body = [*_shopping_list(result, catalogue, system), *_work(result.assignments, system, rigged)]
         body += _lives(result.lives)
     else:
         body = list(_no_kit(result))
@@ -135,13 +140,15 @@ def _mass(item: KitItem, system: UnitSystem) -> str:
     return mass(item.quantity * item.mass_kg, system) if item.mass_kg else "-"
 
 
-def _work(assignments: Sequence[Assignment], system: UnitSystem) -> Iterator[str]:
+def _work(
+    assignments: Sequence[Assignment], system: UnitSystem, rigged: Sequence[Assignment]
+) -> Iterator[str]:
     for technique, title in TECHNIQUE_WORDS.items():
         chosen = [one for one in assignments if one.technique == technique]
         yield from section(title, _job_table(chosen, system, technique == "catch"))
     yield from ["", *wrapped(READING)]
-    rigged = [line for one in assignments for line in _rigged_with(one)]
-    yield from section("Rigged with (part, item, used)", rigged)
+    setups = [line for one in _told_apart(rigged or assignments) for line in _rigged_with(one)]
+    yield from section("Rigged with (part, item, used)", setups)
     held = [line for one in assignments if one.technique == "catch" for line in _held(one, system)]
     yield from section("Hold at the brake that the planned runs of the catches need", held)
 
@@ -191,6 +198,16 @@ def _drop(one: Assignment, system: UnitSystem) -> str:
     if one.clearance_m is None:
         return drop
     return f"{drop.split(' ')[0]} of {as_listed(one.clearance_m, 'length', system, 'down')}"
+
+
+def _told_apart(rigged: Sequence[Assignment]) -> Iterator[Assignment]:
+    """Setups crew by crew; one for all under the name of the job type where they have the same items."""
+    by_job: dict[str, list[Assignment]] = {}
+    for one in rigged:
+        by_job.setdefault(job_of(one.job), []).append(one)
+    for job, setups in by_job.items():
+        items = {tuple((part, catalogue_id(id)) for part, id in sorted(one.parts.items())) for one in setups}
+        yield from setups if len(items) > 1 else [setups[0].model_copy(update={"job": job})]
 
 
 def _rigged_with(one: Assignment) -> list[str]:

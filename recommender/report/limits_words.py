@@ -24,15 +24,14 @@ def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
         _counted(number, name)
         for number, name in ((sheet.climbers, "climber"), (sheet.ground_workers, "ground worker"))
     )
-    text = f"Holds with {climbers} and {workers}"
     if not sheet.wraps:
-        return f"{text}."
+        return f"Holds with a crew of {climbers} and {workers}."
     wraps = ", ".join(f"{most:g} on {_named(brake)}" for brake, most in sorted(sheet.wraps.items()))
-    tail = "that one on the tail" if sheet.ground_workers == 1 else "all of these on the tail"
     each = printed(sheet.hold_n, "force", system, "down")
     return (
-        f"{text}, {tail} ({each} each), and as many wraps as fit on the brake: {wraps}. "
-        "No row is more than they hold on slippery line. With fewer wraps or hands, take less."
+        f"Holds with a crew of {climbers} and {workers}: {workers} on the tail ({each} each), and as many wraps as "
+        f"fit on the brake: {wraps}. No row is more than they hold on slippery line. With fewer wraps or hands, take "
+        "less."
     )
 
 

@@ -82,6 +82,22 @@ def with_other_jobs(problem: SeasonProblem, result: SeasonSolution, active: NDAr
     return Filled(covered, done)
 
 
+def with_cuts(problem: SeasonProblem, bought: Ints, done: Ints) -> Ints:
+    """Choices in which what is given away is done with what is on hand, in the piece plan that costs least, if less."""
+    stock, chosen = problem.stock(bought), done.copy()
+    kit = replace(problem.kit, copies=(problem.at_once * problem.systems)[problem.case_job])
+    for season in range(problem.seasons):
+        left = np.flatnonzero(chosen[season] == GIVEN_AWAY)
+        known = ~np.isin(problem.case_job, left)
+        cost = np.where(covered_cases(kit, stock[season], known), problem.case_cost[season], np.inf)
+        for job in left.tolist():
+            cases = np.flatnonzero(problem.case_job == job)
+            best = int(cases[np.argmin(cost[cases])])
+            if cost[best] < problem.hire_cost[season, job]:
+                chosen[season, job] = best
+    return chosen
+
+
 def use_of_jobs(problem: SeasonProblem) -> Floats:
     """Least share of a line's life that each job type uses up in each season, (seasons, jobs)."""
     use = problem.use[:, cheapest_cases(problem)]

@@ -20,6 +20,7 @@ from recommender.seasons.completing import (
     share_out,
     use_of_jobs,
     whole_kit,
+    with_cuts,
     with_other_jobs,
 )
 from recommender.seasons.covers import Cover, covers
@@ -165,7 +166,7 @@ class Growth:
             filled = with_other_jobs(problem, result, self.active)
             if not filled.covered.all():
                 self._learn(result.bought[0])
-                self._accept(result.bought, filled.done)
+                self._accept(result.bought, with_cuts(problem, result.bought, filled.done))
                 if status is Status.FEASIBLE_ONLY:
                     return self._so_far(solver)
                 _take_in(self.active, filled.covered, settings.cases_at_once)

@@ -211,7 +211,9 @@ def test_limits_are_those_of_the_kit_rounded_down(screen):
             assert 0 <= row.largest_mass_kg - float(cell.split(" ")[0].replace(",", "")) < 1
         else:
             assert cell == "none"
-    assert any("Holds with 2 climbers and 4 ground workers" in one.value for one in page.app.warning)
+    assert any(
+        "Holds with a crew of 2 climbers and 4 ground workers" in one.value for one in page.app.warning
+    )
     planned = page.table("Margin")
     assert list(planned["Job type"]) == [job.job for job in plan().jobs]
     assert not planned["Margin"].str.contains("TOO HEAVY").any() and (planned["On the tail"] != "").all()

@@ -26,7 +26,7 @@ ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-PATIENCE = 90.0
+PATIENCE = 180.0
 """Seconds; a test that waits so long has failed. Nothing is measured with it."""
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 

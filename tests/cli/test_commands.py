@@ -21,6 +21,7 @@ from recommender.kit.quick import quick_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.loads import LoadsResult
 from recommender.report.schemas import DOCUMENTS, PLAN_TABLES
+from recommender.report.specification import catalogue_id
 from recommender.work.plan import load_plan
 
 NAMES = (
@@ -65,6 +66,14 @@ def test_plan_without_a_folder_takes_the_new_owner() -> None:
     assert f"Total to buy: EUR {expected.purchase_cost:,.2f}" in result.stdout
     for item in expected.items:
         assert item.id in result.stdout
+
+
+def test_everything_that_is_bought_has_a_place_in_some_crew() -> None:
+    text = as_one_line(run_once("plan", CATALOGUE / "company").stdout)
+    rigged = text.partition("Rigged with")[2].partition("Hold at the brake")[0]
+    bought = [one for one in plan_kit(load_plan(CATALOGUE / "company")).items if one.table != "extras"]
+    assert all(f" {catalogue_id(one.id)} " in rigged for one in bought)
+    assert "oak limbs off a wall, crew 2: " in rigged and "- heavy oak limbs: " in rigged
 
 
 @pytest.mark.parametrize("command", ["plan", "loads"])

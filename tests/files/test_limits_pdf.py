@@ -138,7 +138,7 @@ def test_it_says_for_which_crew_it_holds_and_what_one_person_holds() -> None:
     data = limits_pdf(changed, "metric")
     text = " ".join(text_of(data).split())
     assert len(PdfReader(io.BytesIO(data)).pages) == 1
-    assert "Holds with 1 climber and 2 ground workers" in text and "4 on P1" in text
+    assert "Holds with a crew of 1 climber and 2 ground workers" in text and "4 on P1" in text
     assert mass_allowed(rows[0].largest_mass_kg / 2, "metric").split()[0] in text
     assert text.count("TOO HEAVY") == 12 and "101 kg" in text and "99 kg" in text
     short = limits_pdf(changed.model_copy(update={"rows": rows[:6], "notes": ()}), "metric")

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from recommender.kit.check import check_kit
+from recommender.kit.holding import people_hanging
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import Assignment, Holding, KitResult
 from recommender.work.plan import Plan, load_plan
@@ -111,3 +112,21 @@ def test_the_check_finds_wrong_wraps_and_a_wrong_clearance() -> None:
         changed = tuple(a.model_copy(update=wrong) if a is one else a for a in kit().assignments)
         faults = check_kit(plan(), kit().model_copy(update={"assignments": changed}))
         assert any(words in fault and "pine tops" in fault for fault in faults)
+
+
+@pytest.mark.parametrize("name", ["new_owner", "company", "training_ground"])
+def test_so_many_people_hold_what_hangs_and_one_fewer_do_not(name: str) -> None:
+    """Capstan equation (Beer and Johnston, Statics, ch. 8), every person holding as much."""
+    hand = plan(name).policy.hand.hold
+    wet = {job.job: job.wet for job in plan(name).jobs}
+    for one in kit(name).assignments:
+        if one.holding is None:
+            continue
+        people = people_hanging(one.holding, hand)
+        friction = 0.075 if wet[one.job] else 0.15
+        tension = hand * exp(friction * 2 * pi * one.holding.wraps_max)
+        assert people * tension >= one.holding.hanging_n * (1 - 1e-9)
+        assert people == 1 or (people - 1) * tension < one.holding.hanging_n
+        if people > 1:
+            assert f"{one.job} (" in " ".join(kit(name).notes)
+            assert f"or {people} people on the tail" in " ".join(kit(name).notes)

@@ -70,6 +70,6 @@ def test_what_is_not_carried_says_why() -> None:
 def test_it_says_which_crew_it_holds_for_and_which_planned_pieces_are_too_heavy() -> None:
     page = sheet("company")
     text = " ".join(limits_text(page, "us").split())
-    assert "Holds with 1 climber and 2 ground workers" in text and "5 on PB-L" in text
+    assert "Holds with a crew of 1 climber and 2 ground workers" in text and "5 on PB-L" in text
     heavy = [one for one in page.planned if one.allowed_kg < one.mass_kg]
     assert heavy and text.count("TOO HEAVY") == len(heavy)

@@ -12,14 +12,16 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from recommender.kit.solver import SolverSettings, Status
 from recommender.report.seasons_text import seasons_text
 from recommender.seasons import SeasonsResult, Watch, budget_view, plan_seasons
 from recommender.seasons.check import check_seasons
-from recommender.seasons.planning import prepare_seasons
-from recommender.seasons.solve import solve_seasons
+from recommender.seasons.completing import with_cuts
+from recommender.seasons.planning import in_pieces, prepare_seasons
+from recommender.seasons.solve import GIVEN_AWAY, cost_of, solve_seasons
 from recommender.work.plan import Plan, load_plan
 from recommender.work.tables import SeasonRow
 
@@ -99,6 +101,20 @@ def test_a_second_solver_finds_the_same_costs() -> None:
         second = solve_seasons(problem, SolverSettings(solver="CBC"))
         assert second.solver == "CBC" and second.status is first.status is Status.PROVEN_OPTIMAL
         assert second.cost == pytest.approx(first.cost)
+
+
+def test_what_is_left_out_is_done_in_the_piece_plan_that_costs_least() -> None:
+    """With the gear of the cheapest plan at its cost; with gear for halves alone pieces are cut, and all is done."""
+    plan = with_budgets(training(), None, most_pieces=2, cut_minutes=10.0)
+    problem = prepare_seasons(plan).problem
+    best = solve_seasons(problem)
+    nothing = np.full_like(best.done, GIVEN_AWAY)
+    assert cost_of(problem, best.bought, with_cuts(problem, best.bought, nothing)) == pytest.approx(best.cost)
+    halves = replace(plan, jobs=tuple(in_pieces(job, 2) for job in plan.jobs))
+    smaller = solve_seasons(prepare_seasons(halves).problem)
+    done = with_cuts(problem, smaller.bought, nothing)
+    assert (done >= 0).all() and problem.case_cost[0, done[0]].sum() > 0
+    assert best.cost <= cost_of(problem, smaller.bought, done)
 
 
 def test_stopped_at_once_gives_the_best_plan_so_far() -> None:
