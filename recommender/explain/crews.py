@@ -6,6 +6,8 @@ has its own, each from what the ones before leave over.
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from recommender.kit.planning import PreparedPlan, assignments_of, prepare
@@ -18,6 +20,7 @@ MOST_TRIES = 200
 """Mixes that are looked through; the first one nearly always does."""
 CREW = ", crew "
 """Between the name of a job type and the number of its crew."""
+_WHOSE = re.compile(rf"{CREW}\d+( setup \d+)?$")
 
 
 def by_crew(plan: Plan, result: KitResult) -> KitResult:
@@ -50,10 +53,10 @@ def by_crew(plan: Plan, result: KitResult) -> KitResult:
 def job_of(name: str) -> str:
     """The job type of a setup's name.
 
-    >>> job_of("oak limbs, crew 2")
-    'oak limbs'
+    >>> job_of("oak limbs, crew 2"), job_of("oak limbs, crew 1 setup 2"), job_of("limbs, crew aloft")
+    ('oak limbs', 'oak limbs', 'limbs, crew aloft')
     """
-    return name.rpartition(CREW)[0] or name
+    return _WHOSE.sub("", name)
 
 
 def setups_at_once(prepared: PreparedPlan, counts: Ints, case: int, number: int) -> tuple[Setup, ...]:
