@@ -14,9 +14,6 @@ from recommender.report.larger_text import first_to_carry
 from recommender.sweep.larger import larger_plan
 from recommender.work.plan import Plan
 
-pytestmark = pytest.mark.xdist_group("stories")
-"""Beside the test of the README that tells them, so that each plan is worked out once."""
-
 MINUTE = 1 / 60
 """Of an hour."""
 

@@ -30,12 +30,7 @@ def _section(text: str, heading: str) -> str:
 
 @pytest.mark.tools
 @pytest.mark.parametrize(
-    ("document", "name"),
-    [
-        pytest.param(document, name, marks=pytest.mark.xdist_group("stories") if name == "people" else ())
-        for document in PARTS
-        for name in PARTS[document]
-    ],
+    ("document", "name"), [(document, name) for document in PARTS for name in PARTS[document]]
 )
 def test_made_parts_are_as_they_would_be_made_now(document: str, name: str, root: Path) -> None:
     assert masked(part_of(_document(root, document), name)) == masked(PARTS[document][name]()), RENEW
