@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Commands, Ending, Failure, Refusal, give, say, show, use_any_terminal
 from recommender.cli.export import export
 from recommender.cli.folders import loaded
@@ -25,22 +26,6 @@ if TYPE_CHECKING:
 
 RARE_COLLECTION = 100_000
 """New objects between two collections of garbage: a short run has little of it, and looking for it takes time."""
-
-_folder = click.Path(path_type=Path)
-_plan_dir = click.argument("plan_dir", type=_folder, required=False)
-_catalog = click.option(
-    "--catalog",
-    type=_folder,
-    metavar="PATH",
-    help="Folder or workbook of the catalogue, instead of the plan's.",
-)
-_json = click.option(
-    "--json", "json_file", metavar="FILE",
-    help="Write the typed result too (SI units); '-' writes it alone on the output.",
-)  # fmt: skip
-_units = click.option(
-    "--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's."
-)
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
@@ -61,14 +46,11 @@ def commands() -> None:
 
 
 @commands.command()
-@_plan_dir
-@_catalog
-@_json
-@_units
-@click.option(
-    "--time-limit", type=click.FloatRange(min=0.1), default=60.0, show_default=True, metavar="SECONDS",
-    help="Longest time for the solver.",
-)  # fmt: skip
+@options.plan_dir
+@options.catalog
+@options.as_json
+@options.units
+@options.time_limit
 @click.option(
     "--larger", type=click.FloatRange(0, 100), default=0.0, metavar="PERCENT",
     help="Plan for pieces that much larger in diameter and length than stated: see 'kitplan sweep --larger'.",
@@ -101,7 +83,7 @@ def plan(
     give(
         result, json_file,
         lambda: kit_text(
-            result, chosen.catalogue, chosen.settings.units, by_crew(chosen, result).assignments
+            result, chosen.catalogue, chosen.settings.units, by_crew(chosen, result)
         ),
     )  # fmt: skip
     if pressed.is_set():
@@ -130,10 +112,10 @@ def _end_of_planning(result: KitResult) -> None:
 
 
 @commands.command()
-@_plan_dir
-@_catalog
-@_json
-@_units
+@options.plan_dir
+@options.catalog
+@options.as_json
+@options.units
 @click.option(
     "--explain", "job", metavar="JOB",
     help="Show every step from the row of this job type to how hard each part works, as rigged in the cheapest kit.",
@@ -192,8 +174,8 @@ def _vary(chosen: Plan, json_file: str | None) -> None:
 
 
 @commands.command()
-@click.argument("path", type=_folder)
-@_catalog
+@click.argument("path", type=options.FOLDER)
+@options.catalog
 def check(path: Path, catalog: Path | None) -> None:
     """Check a plan's folder, or a catalogue's folder or workbook.
 
@@ -214,7 +196,7 @@ def check(path: Path, catalog: Path | None) -> None:
 
 
 @commands.command()
-@click.argument("folder", metavar="DIR", type=_folder)
+@click.argument("folder", metavar="DIR", type=options.FOLDER)
 @click.option("--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
               help="Units of the headers.")  # fmt: skip
 @click.option(
@@ -243,7 +225,7 @@ def template(folder: Path, units: UnitSystem, workbook: str) -> None:
 
 
 @commands.command()
-@click.argument("folder", metavar="DIR", type=_folder)
+@click.argument("folder", metavar="DIR", type=options.FOLDER)
 def schema(folder: Path) -> None:
     """Write JSON Schemas of all tables, settings and results into DIR."""
     from recommender.report.schemas import write_all_schemas

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Refusal, say
 from recommender.cli.folders import loaded
 
@@ -24,7 +25,7 @@ WRITTEN = {".xlsx": (None, "order"), ".pdf": (None, "order", "limits"), ".json":
 
 
 @click.command()
-@click.argument("plan_dir", type=click.Path(path_type=Path), required=False)
+@options.plan_dir
 @click.option(
     "--to", "target", type=click.Path(path_type=Path, dir_okay=False), required=True, metavar="FILE",
     help="File to write: .xlsx, .pdf or .json. It is replaced if it is there.",
@@ -42,20 +43,15 @@ WRITTEN = {".xlsx": (None, "order"), ".pdf": (None, "order", "limits"), ".json":
     "--spend", type=click.FloatRange(min=0), metavar="SUM",
     help="The sum for --with first; what everything costs if left out.",
 )  # fmt: skip
-@click.option(
-    "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
-)
-@click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
+@options.catalog
+@options.units
 @click.option(
     "--date",
     type=click.DateTime(["%Y-%m-%d"]),
     metavar="YYYY-MM-DD",
     help="Date to print; today if left out.",
 )
-@click.option(
-    "--time-limit", type=click.FloatRange(min=0.1), default=60.0, show_default=True, metavar="SECONDS",
-    help="Longest time for the solver.",
-)  # fmt: skip
+@options.time_limit
 def export(
     plan_dir: Path | None,
     target: Path,

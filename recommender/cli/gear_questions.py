@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Ending, Refusal, give, say
 from recommender.cli.folders import loaded
 
@@ -16,28 +17,18 @@ if TYPE_CHECKING:
     from recommender.kit.result import KitResult
     from recommender.work.plan import Plan
 
-_folder = click.Path(path_type=Path)
-_catalog = click.option("--catalog", type=_folder, metavar="PATH", help="Catalogue, instead of the plan's.")
-_units = click.option(
-    "--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's."
-)
-_json = click.option(
-    "--json", "json_file", metavar="FILE",
-    help="Write the typed result too (SI units); '-' writes it alone on the output.",
-)  # fmt: skip
-
 
 @click.command()
-@click.argument("plan_dir", type=_folder, required=False)
+@options.plan_dir
 @click.option("--owned", is_flag=True, help="Only with the gear that is owned, instead of the cheapest kit.")
 @click.option(
     "--species",
     metavar="NAME",
     help="Whose logs to show; the heaviest of the plan if left out.",
 )
-@_catalog
-@_json
-@_units
+@options.catalog
+@options.as_json
+@options.units
 def limits(
     plan_dir: Path | None,
     owned: bool,
@@ -78,7 +69,7 @@ def _kit(chosen: Plan) -> KitResult:
 
 @click.command()
 @click.argument("ropes", nargs=-1, required=True, metavar="ROPE ROPE [ROPE] [ROPE]")
-@click.option("--plan", "plan_dir", type=_folder, metavar="DIR", help="Folder of the plan.")
+@options.plan_option
 @click.option("--job", metavar="NAME", help="Job type to compare in; the plan's hardest catch if left out.")
 @click.option(
     "--length", type=click.FloatRange(10, 300), default=100.0, show_default=True, metavar="PERCENT",
@@ -101,9 +92,9 @@ def _kit(chosen: Plan) -> KitResult:
     "--sheet", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE",
     help="Write the exercises to a PDF file too, with --answers with their answers.",
 )  # fmt: skip
-@_catalog
-@_json
-@_units
+@options.catalog
+@options.as_json
+@options.units
 def ropes(
     ropes: tuple[str, ...],
     plan_dir: Path | None,

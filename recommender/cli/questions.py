@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Ending, Refusal, give, say
 from recommender.cli.folders import holds_plan, loaded
 from recommender.cli.progress import shown_progress
@@ -18,25 +19,13 @@ if TYPE_CHECKING:
     from recommender.kit.solve import KitSolution
     from recommender.work.plan import Plan
 
-_folder = click.Path(path_type=Path)
-_plan_dir = click.argument("plan_dir", type=_folder, required=False)
-_plan_option = click.option("--plan", "plan_dir", type=_folder, metavar="DIR", help="Folder of the plan.")
-_catalog = click.option("--catalog", type=_folder, metavar="PATH", help="Catalogue, instead of the plan's.")
-_units = click.option(
-    "--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's."
-)
-_json = click.option(
-    "--json", "json_file", metavar="FILE",
-    help="Write the typed result too; '-' writes it alone on the output.",
-)  # fmt: skip
-
 
 @click.command()
 @click.argument("words", nargs=-1, metavar="[PLAN_DIR] [ITEM|JOB]")
-@_plan_option
-@_catalog
-@_json
-@_units
+@options.plan_option
+@options.catalog
+@options.as_json
+@options.units
 def why(
     words: tuple[str, ...],
     plan_dir: Path | None,
@@ -98,14 +87,14 @@ def _named(name: str, prepared: PreparedPlan, best: KitSolution) -> tuple[list[i
 
 
 @click.command()
-@_plan_dir
+@options.plan_dir
 @click.option(
     "--within", type=click.FloatRange(0, 1000), default=10.0, show_default=True, metavar="PERCENT",
     help="How much more the rigging gear may cost.",
 )  # fmt: skip
-@_catalog
-@_json
-@_units
+@options.catalog
+@options.as_json
+@options.units
 def alternatives(
     plan_dir: Path | None,
     within: float,
@@ -129,15 +118,15 @@ def alternatives(
 
 
 @click.command()
-@_plan_dir
+@options.plan_dir
 @click.option(
     "--spend", type=click.FloatRange(0, 1e9), metavar="SUM",
     help="The sum, in the catalogue's currency; left out, what the cheapest kit costs.",
 )  # fmt: skip
 @click.option("--gear-only", is_flag=True, help="Leave out what the crew needs (helmets, training ...).")
-@_catalog
-@_json
-@_units
+@options.catalog
+@options.as_json
+@options.units
 def first(
     plan_dir: Path | None,
     spend: float | None,
@@ -171,11 +160,11 @@ def _without_extras(plan: Plan) -> Plan:
 
 
 @click.command()
-@_plan_dir
+@options.plan_dir
 @click.option("--job", metavar="NAME", help="Job type whose pieces change; left out, all that are lowered.")
-@_catalog
-@_json
-@_units
+@options.catalog
+@options.as_json
+@options.units
 def curve(
     plan_dir: Path | None,
     job: str | None,

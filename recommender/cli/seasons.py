@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Ending, give, say
 from recommender.cli.folders import loaded
 from recommender.cli.progress import shown_progress
@@ -17,15 +18,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("plan_dir", type=click.Path(path_type=Path), required=False)
-@click.option(
-    "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
-)
-@click.option(
-    "--json", "json_file", metavar="FILE",
-    help="Write the typed result too (SI units); '-' writes it alone on the output.",
-)  # fmt: skip
-@click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
+@options.plan_dir
+@options.catalog
+@options.as_json
+@options.units
 @click.option(
     "--time-limit", type=click.FloatRange(1, 86_400), default=120.0, show_default=True, metavar="SECONDS",
     help="Then the best plan so far is shown, with its gap.",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from recommender.cli import options
 from recommender.cli.endings import Ending, Failure, Refusal, give, say
 from recommender.cli.folders import loaded
 from recommender.cli.progress import shown_progress
@@ -36,15 +37,10 @@ def _spread(name: str, default: float, most: float, what: str) -> Callable[[_Com
 
 
 @click.command()
-@click.argument("plan_dir", type=click.Path(path_type=Path), required=False)
-@click.option(
-    "--catalog", type=click.Path(path_type=Path), metavar="PATH", help="Catalogue, instead of the plan's."
-)
-@click.option(
-    "--json", "json_file", metavar="FILE",
-    help="Write the typed result too (SI units); '-' writes it alone on the output.",
-)  # fmt: skip
-@click.option("--units", type=click.Choice(["metric", "us"]), help="Units to show, instead of the plan's.")
+@options.plan_dir
+@options.catalog
+@options.as_json
+@options.units
 @click.option(
     "--draws", type=click.IntRange(1, 1_000_000), default=200, show_default=True, help="Seasons to draw."
 )

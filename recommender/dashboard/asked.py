@@ -13,6 +13,7 @@ from recommender.dashboard.shown import plain
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.dashboard.takeaway import More
 from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
+from recommender.explain.crews import by_crew
 from recommender.explain.limits import LimitsSheet, limits_sheet
 from recommender.explain.neighbours import Neighbours, neighbours
 from recommender.explain.progress import Progress
@@ -119,6 +120,11 @@ def first_ropes_of(plan: Plan, job: str, kit: KitResult) -> tuple[str, ...]:
 def next_sizes_of(plan: Plan, kit: KitResult) -> tuple[Neighbours, ...]:
     """The next size of everything that is rigged."""
     return _next_sizes(digest_of(plan), plan, kit)
+
+
+def crews_of(plan: Plan, kit: KitResult) -> KitResult:
+    """A kit with the setups of every crew."""
+    return _crews(digest_of(plan), plan, kit)
 
 
 def reasons_of(plan: Plan) -> WhyResult:
@@ -229,3 +235,8 @@ def _first_ropes(digest: str, job: str, _plan: Plan, _kit: KitResult) -> tuple[s
 @st.cache_data(max_entries=32, show_spinner=False)
 def _next_sizes(digest: str, _plan: Plan, _kit: KitResult) -> tuple[Neighbours, ...]:
     return neighbours(_plan, _kit)
+
+
+@st.cache_data(max_entries=32, show_spinner=False)
+def _crews(digest: str, _plan: Plan, _kit: KitResult) -> KitResult:
+    return by_crew(_plan, _kit)

@@ -90,7 +90,7 @@ def takeaways(
         from recommender.explain.crews import by_crew
         from recommender.report.kit_text import kit_text
 
-        return kit_text(result, plan.catalogue, system, by_crew(plan, result).assignments).encode()
+        return kit_text(result, plan.catalogue, system, by_crew(plan, result)).encode()
 
     return (
         Takeaway("Order list (XLSX)", "order.xlsx", WORKBOOK_TYPE, order),

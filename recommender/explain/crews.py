@@ -7,9 +7,12 @@ has its own, each from what the ones before leave over.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 import numpy as np
 
+from recommender.kit.check import OWNED
+from recommender.kit.holding import holding_notes
 from recommender.kit.planning import PreparedPlan, assignments_of, prepare
 from recommender.kit.problem import Ints
 from recommender.kit.result import Assignment, KitResult
@@ -36,6 +39,7 @@ def by_crew(plan: Plan, result: KitResult) -> KitResult:
     -------
     KitResult
         The same one where a single setup is up at a time. A job type that can't be told crew by crew keeps its first.
+        The notes on holding at the brake are those of all crews.
     """
     crews = plan.settings.crew.crews
     if not result.assignments or crews * max(job.systems for job in plan.jobs) == 1:
@@ -47,7 +51,33 @@ def by_crew(plan: Plan, result: KitResult) -> KitResult:
         setups = setups_at_once(prepared, counts, case, crews * job.systems)
         for number, one in enumerate(assignments_of(prepared, setups)):
             told.append(one.model_copy(update={"job": one.job + _whose(number, crews, job.systems)}))
-    return result.model_copy(update={"assignments": tuple(told)})
+    of_first = holding_notes(plan, result.assignments)
+    others = (note for note in result.notes if note not in of_first)
+    notes = (*others, *holding_notes(plan, told_apart(told)))
+    return result.model_copy(update={"assignments": tuple(told), "notes": notes})
+
+
+def told_apart(rigged: Iterable[Assignment]) -> tuple[Assignment, ...]:
+    """Setups crew by crew; one for all of a job type, under its name, where they have the same items.
+
+    Parameters
+    ----------
+    rigged : iterable of Assignment
+        As :func:`by_crew` names them.
+    """
+    by_job: dict[str, list[Assignment]] = {}
+    for one in rigged:
+        by_job.setdefault(job_of(one.job), []).append(one)
+    told: list[Assignment] = []
+    for job, setups in by_job.items():
+        items = {tuple((part, _plain(id)) for part, id in sorted(one.parts.items())) for one in setups}
+        told += setups if len(items) > 1 else [setups[0].model_copy(update={"job": job})]
+    return tuple(told)
+
+
+def _plain(item: str) -> str:
+    """An item's id without the mark of what is owned."""
+    return item.removeprefix(OWNED).partition("#")[0]
 
 
 def job_of(name: str) -> str:

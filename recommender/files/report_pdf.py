@@ -124,8 +124,8 @@ def _no_kit(result: KitResult) -> str:
 def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
     room, system = paper.room, paper.system
     story = [*_order(result, plan, paper), *section(uncovered_table(result), room)]
+    every = by_crew(plan, result)
     if result.assignments:
-        every = by_crew(plan, result)
         story += section(setups_table(every), room)
         story += _loads(result, paper)
         story += section(utilisation_table(every), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
@@ -135,7 +135,7 @@ def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
         *section(settings_table(plan), room),
         *section(short_policy_table(plan.policy, system), room, 7.2),
     ]
-    story += [*titled("Notes", bullets(result.notes)), *titled("Cautions", bullets(result.cautions))]
+    story += [*titled("Notes", bullets(every.notes)), *titled("Cautions", bullets(result.cautions))]
     story += section(sources_table(plan), room, 7.2)
     return [*story, *_about_letters(result, plan)]
 

@@ -111,11 +111,11 @@ def plan_workbook(
         An XLSX file; the only formulas in it are totals.
     """
     book, name = _new_book(), plan.settings.name
-    formulas = _order_sheet(book, result, plan, system)
+    formulas, every = _order_sheet(book, result, plan, system), by_crew(plan, result)
     for sheet_name, table in [
-        *_tables_of(result, plan, system, why),
+        *_tables_of(result, every, system, why),
         *_buying(seasons, first),
-        *_basis(result, plan, system),
+        *_basis(every, plan, system),
     ]:
         sheet = add_sheet(book, sheet_name, table, system, name)
         if sheet_name == "utilisation":
@@ -136,13 +136,12 @@ def _new_book() -> Any:
 
 
 def _tables_of(
-    result: KitResult, plan: Plan, system: UnitSystem, why: WhyResult | None
+    result: KitResult, every: KitResult, system: UnitSystem, why: WhyResult | None
 ) -> Iterator[tuple[str, Table]]:
     yield "summary", _summary(result, system)
     if result.uncovered:
         yield "not covered", uncovered_table(result)
     if result.items:
-        every = by_crew(plan, result)
         yield "kit", items_table(every, system)
         yield "rigged with", rigged_table(every)
         yield "loads", loads_table(result, system)

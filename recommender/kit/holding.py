@@ -107,7 +107,7 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
         asked = [
             (job, hold.wraps_hanging, people_hanging(hold, plan.policy.hand.hold)) for job, hold in slack
         ]
-        there = max(1, plan.settings.crew.ground_workers)
+        there = plan.settings.crew.ground_workers
         short_of = f"; a crew has {there} on the ground" if max(most for _, _, most in asked) > there else ""
         told = ", ".join(
             f"{job} ({_up(wraps)} wraps needed, or {people} people on the tail)"

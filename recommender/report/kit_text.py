@@ -7,7 +7,7 @@ from math import ceil, floor
 
 from catalog_schema.catalogue import Catalogue
 from catalog_schema.units import UnitSystem
-from recommender.explain.crews import job_of
+from recommender.explain.crews import told_apart
 from recommender.kit.result import Assignment, KitItem, KitResult, TextileLife, Uncovered
 from recommender.report.figures import amount, as_listed, force, length_needed, mass, money, percent, words
 from recommender.report.layout import Column, bullets, section, table, wrapped
@@ -28,7 +28,7 @@ TECHNIQUE_WORDS = {"lower": "Lowered", "lift": "Lifted", "catch": "Caught"}
 
 
 def kit_text(
-    result: KitResult, catalogue: Catalogue, system: UnitSystem, rigged: Sequence[Assignment] = ()
+    result: KitResult, catalogue: Catalogue, system: UnitSystem, every: KitResult | None = None
 ) -> str:
     """The whole result, in lines of at most 80 columns; it ends with the cautions.
 
@@ -38,20 +38,24 @@ def kit_text(
     catalogue : Catalogue
         What it was planned with: says what to ask for in a shop.
     system : {'metric', 'us'}
-    rigged : sequence of Assignment, optional
-        The setups of every crew (:func:`recommender.explain.crews.by_crew`), where there are several at once.
+    every : KitResult, optional
+        The same with the setups of every crew (:func:`recommender.explain.crews.by_crew`), told where they differ.
 
     Returns
     -------
     str
         Without a line end behind the last line.
     """
+    every = every or result
     if result.status.startswith("planned"):
-        body = [*_shopping_list(result, catalogue, system), *_work(result.assignments, system, rigged)]
+        body = [
+            *_shopping_list(result, catalogue, system),
+            *_work(result.assignments, system, every.assignments),
+        ]
         body += _lives(result.lives)
     else:
         body = list(_no_kit(result))
-    return "\n".join([*heading(result.plan, result.notice), *body, *ending(result.notes, result.cautions)])
+    return "\n".join([*heading(result.plan, result.notice), *body, *ending(every.notes, result.cautions)])
 
 
 def heading(plan: str, notice: str) -> list[str]:
@@ -147,7 +151,7 @@ def _work(
         chosen = [one for one in assignments if one.technique == technique]
         yield from section(title, _job_table(chosen, system, technique == "catch"))
     yield from ["", *wrapped(READING)]
-    setups = [line for one in _told_apart(rigged or assignments) for line in _rigged_with(one)]
+    setups = [line for one in told_apart(rigged) for line in _rigged_with(one)]
     yield from section("Rigged with (part, item, used)", setups)
     held = [line for one in assignments if one.technique == "catch" for line in _held(one, system)]
     yield from section("Hold at the brake that the planned runs of the catches need", held)
@@ -198,16 +202,6 @@ def _drop(one: Assignment, system: UnitSystem) -> str:
     if one.clearance_m is None:
         return drop
     return f"{drop.split(' ')[0]} of {as_listed(one.clearance_m, 'length', system, 'down')}"
-
-
-def _told_apart(rigged: Sequence[Assignment]) -> Iterator[Assignment]:
-    """Setups crew by crew; one for all under the name of the job type where they have the same items."""
-    by_job: dict[str, list[Assignment]] = {}
-    for one in rigged:
-        by_job.setdefault(job_of(one.job), []).append(one)
-    for job, setups in by_job.items():
-        items = {tuple((part, catalogue_id(id)) for part, id in sorted(one.parts.items())) for one in setups}
-        yield from setups if len(items) > 1 else [setups[0].model_copy(update={"job": job})]
 
 
 def _rigged_with(one: Assignment) -> list[str]:

@@ -27,9 +27,10 @@ def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
     if not sheet.wraps:
         return f"Holds with a crew of {climbers} and {workers}."
     wraps = ", ".join(f"{most:g} on {_named(brake)}" for brake, most in sorted(sheet.wraps.items()))
+    tail = workers if sheet.ground_workers else "one person"
     each = printed(sheet.hold_n, "force", system, "down")
     return (
-        f"Holds with a crew of {climbers} and {workers}: {workers} on the tail ({each} each), and as many wraps as "
+        f"Holds with a crew of {climbers} and {workers}: {tail} on the tail ({each} each), and as many wraps as "
         f"fit on the brake: {wraps}. No row is more than they hold on slippery line. With fewer wraps or hands, take "
         "less."
     )

@@ -152,7 +152,8 @@ class _Shortage:
         return float(np.ceil((spent - problem.budget[season]) / CENTS) * CENTS)
 
     def _work(self, jobs: Sequence[int]) -> Iterator[SeasonRemedy]:
-        """Shorter pieces, work put off to a later season, or given away, of one job type at a time."""
+        """Shorter pieces, work put off, or given away, of one job type at a time; or, where none helps so, of any."""
+        helped = False
         for job in jobs:
             yield from self._shorter(job)
             name, pieces = self.problem.job_names[job], self.prepared.pieces[:, job]
@@ -166,8 +167,15 @@ class _Shortage:
             if not np.isfinite(self.problem.hire_cost[:, job]).all() and self._with_hire(
                 job, self.problem.seasons, 0.0
             ):
+                helped = True
                 change = f"Let '{name}' be given away: write what that costs a piece in its hire_price"
                 yield SeasonRemedy(kind="hire", change=change, costs=None, pieces=float(pieces.sum()))
+
+        any_given = np.where(np.isfinite(self.problem.hire_cost), self.problem.hire_cost, 0.0)
+        if jobs and not helped and self._solve(replace(self.problem, hire_cost=any_given)).status in USABLE:
+            change = "Let more job types be given away: write what that costs a piece in their hire_price"
+            every = float(self.prepared.pieces.sum())
+            yield SeasonRemedy(kind="hire", change=change, costs=None, pieces=every)
 
     def _with_hire(self, job: int, seasons: int, price: float) -> bool:
         hire: Floats = self.problem.hire_cost.copy()

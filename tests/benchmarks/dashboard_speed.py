@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))
 
-from served import DESK, PATIENCE, Server, chromium, edit_cell, go, served, settled, to_cell, total
+from served import Server, chromium, edit_cell, go, new_page, served, settled, to_cell, total
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -60,10 +60,9 @@ def wait_until_quiet(server: Server) -> None:
 @contextmanager
 def newcomer(browser: Browser) -> Iterator[Page]:
     """A page of somebody who has not been there before."""
-    context = browser.new_context(viewport=DESK)
-    context.set_default_timeout(1000 * PATIENCE)
-    yield context.new_page()
-    context.close()
+    page = new_page(browser)
+    yield page
+    page.context.close()
 
 
 def cost_of(server: Server, wait: Callable[[], object]) -> Cost:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from expected import lacking
-from served import CHROMIUM, DESK, PATIENCE, Server, chromium, served, settled
+from served import CHROMIUM, PATIENCE, Server, chromium, new_page, served, settled
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -41,16 +41,14 @@ def opened(browser: Browser) -> Iterator[OpenPage]:
 
     The plan is named, since the program opens the last one of whoever was there.
     """
-    contexts = []
+    pages = []
 
-    def new_page(server: Server, path: str = "?plan=new_owner", **options: Any) -> Page:
-        context = browser.new_context(**{"viewport": DESK, "accept_downloads": True, **options})
-        context.set_default_timeout(1000 * PATIENCE)
-        contexts.append(context)
-        page = context.new_page()
+    def open_page(server: Server, path: str = "?plan=new_owner", **options: Any) -> Page:
+        page = new_page(browser, **options)
+        pages.append(page)
         page.goto(f"{server.address}/{path}")
         return settled(page)
 
-    yield new_page
-    for context in contexts:
-        context.close()
+    yield open_page
+    for page in pages:
+        page.context.close()

@@ -11,9 +11,10 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
+from weakref import WeakKeyDictionary
 
 from recommender.store import ENVIRONMENT
 
@@ -26,10 +27,8 @@ ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-PATIENCE = 180.0
+PATIENCE = 90.0
 """Seconds; a test that waits so long has failed. Nothing is measured with it."""
-UNSEEN = 15.0
-"""Seconds that a run of the page may take to be seen."""
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 
 
@@ -109,18 +108,26 @@ STILL = """theme => {
     return window.stillFrames > 10;
 }"""
 """Whether for some frames nothing was computed, sent, stale or fading; in one theme, where one is named."""
-RUNS = """() => {
-    if (window.runsEnded === undefined) {
-        window.runsEnded = 0;
-        const state = "data-test-script-state";
-        new MutationObserver(changes => changes.forEach(one => {
-            const isEnd = one.target.getAttribute(state) === "notRunning" && one.oldValue !== "notRunning";
-            window.runsEnded += isEnd ? 1 : 0;
-        })).observe(document.body, {subtree: true, attributeFilter: [state], attributeOldValue: true});
-    }
-    return window.runsEnded;
-}"""
-"""How many runs of the page's script have ended, from the first call on."""
+_finished: WeakKeyDictionary[Page, list[str]] = WeakKeyDictionary()
+"""For every page what the server said of each run of its script that is over."""
+
+
+def new_page(browser: Browser, **options: Any) -> Page:
+    """A page of somebody who has not been there before; the runs that the server reports as finished are noted."""
+    from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+
+    page = browser.new_context(**{"viewport": DESK, "accept_downloads": True, **options}).new_page()
+    page.set_default_timeout(1000 * PATIENCE)
+    noted = _finished[page] = []
+
+    def note(frame: str | bytes) -> None:
+        if isinstance(frame, bytes):
+            message = ForwardMsg.FromString(frame)
+            if message.WhichOneof("type") == "script_finished":
+                noted.append(str(message.script_finished))
+
+    page.on("websocket", lambda socket: socket.on("framereceived", note))
+    return page
 
 
 def settled(page: Page, theme: Literal["", "light", "dark"] = "") -> Page:
@@ -141,16 +148,14 @@ def themed(page: Page, theme: Literal["light", "dark"]) -> Page:
 
 @contextmanager
 def followed(page: Page) -> Iterator[None]:
-    """What is done in the block makes the page run again; the block ends when all of that is on the screen.
-
-    A run that is over before the page could show that it began is not seen: it is waited for no longer than ``UNSEEN``.
-    """
-    from playwright.sync_api import TimeoutError as NotSeen
-
-    before = settled(page).evaluate(RUNS)
+    """What is done in the block makes the page run again; the block ends when all of that is on the screen."""
+    noted = _finished[settled(page)]
+    before, end = len(noted), time.monotonic() + PATIENCE
     yield
-    with suppress(NotSeen):
-        page.wait_for_function(f"before => ({RUNS})() > before", arg=before, timeout=1000 * UNSEEN)
+    while len(noted) == before:
+        if time.monotonic() > end:
+            raise RuntimeError(f"the page did not run again within {PATIENCE:g} s")
+        page.wait_for_timeout(20)
     settled(page)
 
 

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from recommender.explain.crews import by_crew
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
 from recommender.files.report_pdf import order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
@@ -53,7 +54,7 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
         assert force(one.line_tension_n, case.system).split()[0] in text
         for part, used in one.utilisation.items():
             assert squeezed(percent(used) + (" jam" if one.governing[part] == "jam" else "")) in text
-    for note in (*case.result.notes, case.result.notice):
+    for note in (*by_crew(case.plan, case.result).notes, case.result.notice):
         assert squeezed(note) in text
 
 

@@ -186,7 +186,7 @@ def test_the_plan_has_a_sheet_for_each_part(case: Any) -> None:
     told = {cell.value for row in book["cautions"].iter_rows() for cell in row}
     assert set(case.result.cautions) <= told
     notes = {cell.value for row in book["notes"].iter_rows() for cell in row}
-    assert {note.strip() for note in case.result.notes} <= notes
+    assert {note.strip() for note in by_crew(case.plan, case.result).notes} <= notes
     assert [cell.value for cell in book["work"][1]] == header_of(JobType, case.system)
 
 

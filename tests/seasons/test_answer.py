@@ -19,21 +19,9 @@ from recommender.work.plan import Plan, load_plan
 from recommender.work.settings import Money
 from recommender.work.tables import SeasonRow
 
-ROOT = Path(__file__).parents[2]
-TRAINING = ROOT / "demo_catalog" / "training_ground"
+from .examples import ROOT, TRAINING, training, with_seasons
+
 TALL = ROOT / "tests" / "demo" / "tall_tree_plan"
-
-
-@cache
-def training() -> Plan:
-    plan = load_plan(TRAINING)
-    return replace(plan, settings=plan.settings.model_copy(update={"extras": False}))
-
-
-def with_seasons(plan: Plan, *budgets: float | None, **changes: object) -> Plan:
-    rows = tuple(SeasonRow(season=f"s{k}", budget=budget) for k, budget in enumerate(budgets))
-    jobs = tuple(job.model_copy(update=changes) for job in plan.jobs)
-    return replace(plan, seasons=rows, jobs=jobs)
 
 
 @cache
@@ -75,8 +63,10 @@ def test_without_hire_too_little_money_is_explained() -> None:
     result = plan_seasons(with_seasons(training(), 100.0, None))
     assert result.status == "no kit"
     assert result.uncovered[0].part == "budget"
-    told = (result.uncovered[0].remedy, *result.uncovered[0].other_remedies)
-    assert any("Raise the budget of season 's0'" in one for one in told)
+    found = result.uncovered[0]
+    assert found.remedy.startswith("Spend EUR 517.00 of the budget of season 's1' in season 's0'")
+    assert found.other_remedies[0] == "Raise the budget of season 's0' by EUR 517.00"
+    assert any("hire_price" in one for one in found.other_remedies)
 
 
 def test_smaller_pieces_are_taken_where_crew_time_is_cheaper_than_gear() -> None:

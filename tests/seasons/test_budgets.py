@@ -23,33 +23,22 @@ from recommender.seasons.completing import cheapest_cases, with_cuts
 from recommender.seasons.planning import in_pieces, prepare_seasons
 from recommender.seasons.solve import GIVEN_AWAY, cost_of, solve_seasons
 from recommender.work.plan import Plan, load_plan
-from recommender.work.tables import SeasonRow
 
-ROOT = Path(__file__).parents[2]
-TRAINING, OWNER = (ROOT / "demo_catalog" / name for name in ("training_ground", "new_owner"))
+from .examples import ROOT, training, with_seasons
 
-
-@cache
-def training() -> Plan:
-    plan = load_plan(TRAINING)
-    return replace(plan, settings=plan.settings.model_copy(update={"extras": False}))
-
-
-def with_budgets(plan: Plan, *budgets: float | None, **changes: object) -> Plan:
-    rows = tuple(SeasonRow(season=f"s{k}", budget=budget) for k, budget in enumerate(budgets))
-    return replace(plan, seasons=rows, jobs=tuple(job.model_copy(update=changes) for job in plan.jobs))
+OWNER = ROOT / "demo_catalog" / "new_owner"
 
 
 @cache
 def short() -> SeasonsResult:
-    return plan_seasons(with_budgets(training(), 500.0, 800.0))
+    return plan_seasons(with_seasons(training(), 500.0, 800.0))
 
 
 def test_what_cannot_go_together_is_smallest() -> None:
     """With its jobs alone there is no plan, and without any one of them there is."""
     found = short().shortage
     assert found is not None and found.budgets == ("s0",) and found.jobs
-    plan = with_budgets(training(), 500.0, None)
+    plan = with_seasons(training(), 500.0, None)
     these = [job for job in plan.jobs if job.job in found.jobs]
     assert plan_status(replace(plan, jobs=tuple(these))) is Status.INFEASIBLE
     for left_out in found.jobs:
@@ -66,8 +55,8 @@ def test_the_sum_that_lacks_is_the_least() -> None:
     assert found is not None
     more = next(one.costs for one in found.remedies if one.kind == "more money")
     assert more is not None and more > 0
-    assert plan_status(with_budgets(training(), 500.0 + more, 800.0)) is Status.PROVEN_OPTIMAL
-    assert plan_status(with_budgets(training(), 500.0 + more - 1.0, 800.0)) is Status.INFEASIBLE
+    assert plan_status(with_seasons(training(), 500.0 + more, 800.0)) is Status.PROVEN_OPTIMAL
+    assert plan_status(with_seasons(training(), 500.0 + more - 1.0, 800.0)) is Status.INFEASIBLE
 
 
 def test_money_brought_forward_is_named_before_more_money() -> None:
@@ -79,11 +68,11 @@ def test_money_brought_forward_is_named_before_more_money() -> None:
 
 
 def test_more_money_saves_what_a_plan_with_it_costs_less() -> None:
-    plan = with_budgets(training(), 420.0, None, hire_price=20.0)
+    plan = with_seasons(training(), 420.0, None, hire_price=20.0)
     result = plan_seasons(plan)
     view = budget_view(plan, result.cost, sums=(1.0, 300.0))
     assert view.complete and [step.more for step in view.steps] == [1.0, 300.0]
-    richer = plan_seasons(with_budgets(training(), 720.0, None, hire_price=20.0))
+    richer = plan_seasons(with_seasons(training(), 720.0, None, hire_price=20.0))
     assert view.steps[1].saves == pytest.approx(result.cost - richer.cost) and view.steps[1].saves > 0
     assert all(step.saves <= step.saves_at_most for step in view.steps)
     text = seasons_text(result.model_copy(update={"budget_view": view}), "metric")
@@ -96,7 +85,7 @@ def test_a_second_solver_finds_the_same_costs() -> None:
         ((420.0, None), {"hire_price": 20.0}),
         ((700.0, 100.0), {"hire_price": 9.0}),
     ):
-        problem = prepare_seasons(with_budgets(training(), *budgets, **changes)).problem
+        problem = prepare_seasons(with_seasons(training(), *budgets, **changes)).problem
         first = solve_seasons(problem)
         second = solve_seasons(problem, SolverSettings(solver="CBC"))
         assert second.solver == "CBC" and second.status is first.status is Status.PROVEN_OPTIMAL
@@ -105,7 +94,7 @@ def test_a_second_solver_finds_the_same_costs() -> None:
 
 def test_what_is_left_out_is_done_in_the_piece_plan_that_costs_least() -> None:
     """With the gear of the cheapest plan at its cost; with gear for halves alone pieces are cut, and all is done."""
-    plan = with_budgets(training(), None, most_pieces=2, cut_minutes=10.0)
+    plan = with_seasons(training(), None, most_pieces=2, cut_minutes=10.0)
     problem = prepare_seasons(plan).problem
     best = solve_seasons(problem)
     nothing = np.full_like(best.done, GIVEN_AWAY)
@@ -118,7 +107,7 @@ def test_what_is_left_out_is_done_in_the_piece_plan_that_costs_least() -> None:
 
 
 def test_stopped_at_once_gives_the_best_plan_so_far() -> None:
-    plan = with_budgets(training(), 420.0, None, hire_price=20.0)
+    plan = with_seasons(training(), 420.0, None, hire_price=20.0)
     result = plan_seasons(plan, watch=Watch(stop=lambda: True))
     assert result.status == "planned, optimum not proven" or result.seasons
     assert result.cost >= plan_seasons(plan).cost and result.gap > 0

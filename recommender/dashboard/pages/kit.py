@@ -24,7 +24,7 @@ from recommender.dashboard.pictures import setup_drawn
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
-from recommender.explain.crews import by_crew
+from recommender.explain.crews import told_apart
 from recommender.kit.holding import holding_notes
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
@@ -53,7 +53,8 @@ def _kit(answer: Answer, result: KitResult) -> None:
     system, catalogue = state.system(), answer.plan.catalogue
     _totals(answer, result)
     _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
-    hold = holding_notes(answer.plan, result.assignments)
+    every = asked.crews_of(answer.plan, result)
+    hold = holding_notes(answer.plan, told_apart(every.assignments))
     if hold:
         points = "\n".join(f"- {plain(note)}" for note in hold)
         st.warning(f"**Holding at the brake**\n\n{points}", icon=":material/front_hand:")
@@ -70,7 +71,6 @@ def _kit(answer: Answer, result: KitResult) -> None:
         "Load over rating with all design factors taken; over 100 % is refused. 'jam': judged by the line locking in a "
         "catch, with the factor of survival."
     )
-    every = by_crew(answer.plan, result)
     listing(utilisation_rows(every), first="Job type")
     _sizes(answer, result)
     st.subheader("Forces")
