@@ -16,6 +16,7 @@ from recommender.dashboard import bring_in, frame, state
 from recommender.dashboard.draft import DEMO_GEAR
 from recommender.dashboard.gear_filter import Wanted, has, kinds_of, strongest
 from recommender.dashboard.kit_tables import gear_rows
+from recommender.dashboard.pictures import picture
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.dashboard.shown import table
 from recommender.dashboard.table_editor import edit_table
@@ -122,12 +123,12 @@ def _wanted(rows: Sequence[Gear], catalogue: Catalogue, system: UnitSystem) -> W
 
 def _pictures(catalogue: Catalogue, system: UnitSystem) -> None:
     st.subheader("Ropes: strength against diameter")
-    st.altair_chart(strength_chart(strength_rows(catalogue.ropes, system)), key="strength")
+    picture(strength_chart(strength_rows(catalogue.ropes, system)), "strength")
     st.caption("Breaking strength of the new, dry rope as its sheet states it: not a load that it may carry.")
     rows = price_rows(catalogue.ropes, system)
     if rows:
         st.subheader("Ropes: price against strength")
-        st.altair_chart(price_chart(rows, catalogue.currency), key="price")
+        picture(price_chart(rows, catalogue.currency), "price")
 
 
 @st.cache_data

@@ -10,6 +10,7 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.cash import cash_chart, cash_rows
 from recommender.dashboard import asked, bring_in, frame, state
 from recommender.dashboard.listing import listing
+from recommender.dashboard.pictures import picture
 from recommender.dashboard.season_rows import budget_rows, cut_rows, given_rows, purchase_rows, wear_rows
 from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import digest_of
@@ -128,7 +129,7 @@ def _plan(result: SeasonsResult, system: UnitSystem) -> None:
         shortfall(one)
     if result.seasons:
         _totals(result)
-        st.altair_chart(cash_chart(cash_rows(result)), key="cash")
+        picture(cash_chart(cash_rows(result)), "cash")
         st.caption("Bars: what each season costs. Strokes: its budget for gear, where it has one.")
     for season in result.seasons:
         _season(season, result.currency, system)

@@ -6,6 +6,7 @@ import streamlit as st
 
 from recommender.charts.mix import mass_class_chart, mass_class_rows, mix_chart, mix_rows
 from recommender.dashboard import bring_in, frame, state, work_rows
+from recommender.dashboard.pictures import picture
 from recommender.dashboard.setting_widgets import settings_of
 from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.species import species_rows
@@ -90,10 +91,10 @@ def _pictures(plan: Plan) -> None:
     st.subheader("The mix")
     weights, heights = st.columns(2)
     with weights:
-        st.altair_chart(mass_class_chart(mass_class_rows(cases, state.system())), key="mix_masses")
+        picture(mass_class_chart(mass_class_rows(cases, state.system())), "mix_masses")
         st.caption("Pieces in a season by the largest mass that is planned for.")
     with heights:
-        st.altair_chart(mix_chart(mix_rows(cases, state.system())), key="mix_heights")
+        picture(mix_chart(mix_rows(cases, state.system())), "mix_heights")
         st.caption("Usual to largest mass against the height of the rigging point.")
 
 
