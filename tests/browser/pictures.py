@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 sys.path.insert(0, str(Path(__file__).parent))
 
 from PIL import Image
-from served import ROOT, chromium, followed, go, press, served, settled, themed
+from served import ROOT, chromium, followed, go, new_page, press, served, settled, themed
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -62,8 +62,7 @@ def main() -> None:
     """Make them all anew."""
     FOLDER.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as home, served(Path(home)) as server, chromium() as browser:
-        page = browser.new_context(viewport=SCREEN).new_page()
-        page.set_default_timeout(120_000)
+        page = new_page(browser, viewport=SCREEN)
         page.goto(server.address)
         settled(page)
         for name, (example, title, top) in EXAMPLES.items():
