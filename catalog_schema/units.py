@@ -129,6 +129,8 @@ def unit_label(unit: str) -> str:
 
 
 Rounding = Literal["nearest", "up", "down"]
+TENS = -1
+"""Decimals of a force in pounds: to ten pounds, about as fine as a tenth of a kilonewton."""
 
 
 def show(
@@ -144,14 +146,16 @@ def show(
     ('39.0 kN', '0.50 in', '25.0 %')
     >>> show(3_140.0, "force", rounding="up"), show(3_190.0, "force", rounding="down")
     ('3.2 kN', '3.1 kN')
+    >>> show(3_140.0, "force", "us", rounding="up"), show(3_140.0, "force", "us", 0)
+    ('710 lbf', '706 lbf')
     """
     unit = unit_of(kind, system)
     places = KINDS[kind].decimals if decimals is None else decimals
     if unit == "lbf" and decimals is None:
-        places = 0
+        places = TENS
     shown = from_si(value, unit, kind)
     if rounding != "nearest":
         step = 10.0**places
         whole = shown * step * (1 - 1e-12 if rounding == "up" else 1 + 1e-12)
         shown = (ceil(whole) if rounding == "up" else floor(whole)) / step
-    return f"{shown:,.{places}f} {unit_label(unit)}"
+    return f"{round(shown, places):,.{max(places, 0)}f} {unit_label(unit)}"

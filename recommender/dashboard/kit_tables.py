@@ -16,7 +16,16 @@ from recommender.dashboard.sheets import LAST_COLUMNS
 from recommender.explain.neighbours import Neighbours
 from recommender.kit.result import Assignment, KitItem, KitResult
 from recommender.report.changes_text import more_or_less
-from recommender.report.figures import as_listed, force, length_needed, mass, percent, words
+from recommender.report.figures import (
+    as_listed,
+    force,
+    length_needed,
+    mark_if_locked,
+    mass,
+    percent,
+    state_words,
+    words,
+)
 from recommender.report.specification import catalogue_id, specification
 
 TableRow = dict[str, Any]
@@ -107,7 +116,7 @@ def force_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
 
 
 def utilisation_rows(result: KitResult) -> list[TableRow]:
-    """How hard every part works: a row for each job type, a column for each part; a jam is written out."""
+    """How hard every part works: a row for each job type, a column for each part; a locked line is written out."""
     parts = sorted({part for one in result.assignments for part in one.utilisation}, key=part_place)
     return [
         {"Job type": one.job, **{headline(part): _used_cell(one, part) for part in parts}}
@@ -119,7 +128,7 @@ def _used_cell(one: Assignment, part: str) -> Filled | None:
     share = one.utilisation.get(part)
     if share is None:
         return None
-    return Filled(percent(share) + (" jam" if one.governing[part] == "jam" else ""), share)
+    return Filled(percent(share) + mark_if_locked(one.governing[part]), share)
 
 
 def size_rows(found: Sequence[Neighbours], currency: str) -> list[TableRow]:
@@ -221,7 +230,7 @@ def _piece_cells(one: Assignment, system: UnitSystem) -> TableRow:
 
 def _hardest_cells(one: Assignment) -> TableRow:
     part, share = one.highest
-    return {"Hardest part": words(part), "Used": percent(share), "State": one.governing[part]}
+    return {"Hardest part": words(part), "Used": percent(share), "State": state_words(one.governing[part])}
 
 
 def _mass_cell(item: KitItem, system: UnitSystem) -> TableRow:

@@ -6,7 +6,7 @@ from catalog_schema.units import UnitSystem, show, unit_of
 from recommender.charts.words import headline, part_place
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.limits import LimitRow, LimitsSheet
-from recommender.report.figures import as_listed, mass_allowed, words
+from recommender.report.figures import as_listed, mark_if_locked, mass_allowed, words
 from recommender.report.limits_text import gear_letters
 from recommender.report.limits_words import planned_lines
 from recommender.report.specification import catalogue_id
@@ -33,12 +33,11 @@ def _row(
     unit = unit_of("length", system)
     logs = row.lengths(species) or (None,) * len(sheet.diameters_m)
     heights = [show(end, "length", system, 0).split(" ")[0] for end in (row.height_from_m, row.height_to_m)]
-    locked = ", locked" if row.state == "jam" else ""
     return {
         f"Height [{unit}]": " to ".join(heights),
         "Largest piece": mass_allowed(row.largest_mass_kg, system) if row.largest_mass_kg else "none",
         "One person holds": NOTHING if row.one_person_kg is None else mass_allowed(row.one_person_kg, system),
-        "Limit set by": row.why_not or f"{words(row.held_by)}{locked}",
+        "Limit set by": row.why_not or words(row.held_by) + mark_if_locked(row.state, ","),
         "Setup": letters.get(tuple(sorted(row.parts.items())), NOTHING),
         **{
             as_listed(thick, "stem", system): NOTHING

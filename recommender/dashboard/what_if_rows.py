@@ -11,7 +11,7 @@ from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.answers import AlternativeKit, AlternativesResult, Change
 from recommender.kit.result import Assignment, KitResult
 from recommender.report.changes_text import more_or_less
-from recommender.report.figures import force, length_needed, mass, money, percent, words
+from recommender.report.figures import force, length_needed, mark_if_locked, mass, money, percent, words
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 NOTHING = "-"
@@ -87,8 +87,8 @@ def _pair(now: Assignment | None, then: Assignment | None) -> tuple[tuple[str, A
 def _part(one: Assignment | None, part: str) -> str:
     if one is None or part not in one.utilisation:
         return NOTHING
-    locked = " locked" if one.governing[part] == "jam" else ""
-    return f"{catalogue_id(one.parts[part])}, used {percent(one.utilisation[part])}{locked}"
+    used = percent(one.utilisation[part]) + mark_if_locked(one.governing[part])
+    return f"{catalogue_id(one.parts[part])}, used {used}"
 
 
 def kit_changes(now: KitResult, then: KitResult) -> list[TableRow]:

@@ -12,7 +12,7 @@ from recommender.diagrams.scene import GROUND, STEM_X, WIDTH, Scene, between
 from recommender.diagrams.svg import LETTER_WIDTH, Markup, Point, cut_to, element, path
 from recommender.kit.result import CAUTIONS, Assignment
 from recommender.physics import STANDARD_GRAVITY
-from recommender.report.figures import force, length_needed, mass, percent, words
+from recommender.report.figures import force, length_needed, mark_if_locked, mass, percent, words
 from recommender.report.layout import wrapped
 from recommender.report.specification import catalogue_id
 from recommender.work.cases import LoadCase
@@ -303,12 +303,11 @@ def _named(a: Assignment, part: str) -> list[str]:
 
 
 def _used(a: Assignment, place: str) -> str:
-    """The hardest-working of the parts at a place, which it is where there are several, and if the jam decides."""
+    """The hardest-working of the parts at a place, which where there are several, and if the locked line decides."""
     parts = [part for part in a.utilisation if part.split("_")[0] == place]
     part = max(parts, key=lambda name: a.utilisation[name])
     which = "" if len(parts) == 1 else f"{words(part.removeprefix(f'{place}_'))} "
-    locked = " locked" if a.governing[part] == "jam" else ""
-    return f"{which}used {percent(a.utilisation[part])}{locked}"
+    return f"{which}used {percent(a.utilisation[part])}{mark_if_locked(a.governing[part])}"
 
 
 def _about_piece(scene: Scene) -> tuple[str, ...]:

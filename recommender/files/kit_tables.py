@@ -26,17 +26,26 @@ from recommender.files.tables import (
     without_empty_columns,
 )
 from recommender.kit.result import Assignment, KitResult
-from recommender.report.figures import as_listed, force, length_needed, mass, percent, words
+from recommender.report.figures import (
+    as_listed,
+    force,
+    length_needed,
+    mark_if_locked,
+    mass,
+    percent,
+    state_words,
+    words,
+)
 from recommender.report.kit_text import WEAR
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 LOADS_READING = (
-    "Forces are those of the largest piece to plan for, rounded up. 'Jam' is a catch with the line locked at the "
+    "Forces are those of the largest piece to plan for, rounded up. 'Locked' is a catch with the line locked at the "
     "brake. Drop: how far below the cut the lowest wood may come; free: the height that is free there."
 )
 UTILISATION_READING = (
-    "Load over rating of every part, rounded up to whole percents; over 100 % is refused. 'Jam' where a catch with the "
-    "line locked governs; elsewhere the working state does."
+    "Load over rating of every part, rounded up to whole percents; over 100 % is refused. 'Locked' where a catch with "
+    "the line locked governs; elsewhere the working state does."
 )
 RIGGED_READING = "Which item is which part of the setup. A kit is planned with these items in these places."
 HOLDING_READING = (
@@ -50,9 +59,9 @@ _FORCES: tuple[tuple[str, Callable[[Assignment], float]], ...] = (
     ("redirect", lambda one: one.redirect_reaction_n),
     ("brake", lambda one: one.brake_tension_n),
     ("pull on lifter", lambda one: one.lifter_pull_n),
-    ("line, jam", lambda one: one.line_tension_jam_n),
-    ("redirect, jam", lambda one: one.redirect_reaction_jam_n),
-    ("brake, jam", lambda one: one.brake_tension_jam_n),
+    ("line, locked", lambda one: one.line_tension_jam_n),
+    ("redirect, locked", lambda one: one.redirect_reaction_jam_n),
+    ("brake, locked", lambda one: one.brake_tension_jam_n),
 )
 
 
@@ -125,7 +134,7 @@ def _loads_row(one: Assignment, system: UnitSystem) -> tuple[Cell, ...]:
         figure(length_needed(one.line_needed_m, system)),
         Cell(words(part)),
         share(percent(used)),
-        Cell(one.governing[part]),
+        Cell(state_words(one.governing[part])),
     )
 
 
@@ -157,7 +166,7 @@ def utilisation_table(result: KitResult) -> Table:
 def _utilisation(one: Assignment, part: str) -> Cell:
     if part not in one.utilisation:
         return NOTHING
-    return share(percent(one.utilisation[part]), "jam" if one.governing[part] == "jam" else "")
+    return share(percent(one.utilisation[part]), mark_if_locked(one.governing[part]))
 
 
 def setups_table(result: KitResult) -> Table:

@@ -33,7 +33,7 @@ from recommender.files.pages import (
     space,
 )
 from recommender.files.tables import with_unit
-from recommender.report.figures import as_listed, mass_allowed, words
+from recommender.report.figures import as_listed, mark_if_locked, mass_allowed, words
 from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words, planned_lines
 from recommender.report.specification import catalogue_id
 
@@ -181,7 +181,7 @@ def _row(
     rest = [""] * max(len(sheet.diameters_m) if wood else 1, 1)
     if not row.largest_mass_kg:
         return [cell(height, left), cell("none", right, bold=True), "", cell(row.why_not, left), "", *rest]
-    held_by = words(row.held_by) + (f", {row.state}" if row.state == "jam" else "")
+    held_by = words(row.held_by) + mark_if_locked(row.state, ",")
     found = row.lengths(wood)
     lengths = (
         [cell("–" if one is None else _figure(one, "down", system, 1), right) for one in found]

@@ -71,18 +71,17 @@ def price(value: float) -> Cell:
     return Cell(f"{value:,.2f}", value, "#,##0.00")
 
 
-def share(shown: str, mark: str = "") -> Cell:
+def share(shown: str, behind: str = "") -> Cell:
     """A percentage with a word behind it.
 
-    >>> share("98 %", "jam")
-    Cell(text='98 % jam', number=0.98, shown_as='0 %" jam"')
+    >>> share("98 %", " locked")
+    Cell(text='98 % locked', number=0.98, shown_as='0 %" locked"')
     >>> share("over")
     Cell(text='over', number=None, shown_as='')
     """
-    behind = f" {mark}" if mark else ""
     if not shown.endswith(" %"):
         return Cell(shown + behind)
-    return Cell(shown + behind, float(shown.removesuffix(" %")) / 100, f'0 %"{behind}"' if mark else "0 %")
+    return Cell(shown + behind, float(shown.removesuffix(" %")) / 100, f'0 %"{behind}"' if behind else "0 %")
 
 
 def with_unit(name: str, kind: str, system: UnitSystem) -> str:

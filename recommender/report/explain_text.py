@@ -9,7 +9,7 @@ from catalog_schema.units import Rounding, UnitSystem, from_si, unit_label, unit
 from recommender.explain.rigged import MEANING
 from recommender.explain.sensitivity import Effect, JobSensitivity, SensitivityResult
 from recommender.explain.steps import TOPICS, ExplainResult, LikelyPeak, Step, Topic, Trace, Value
-from recommender.report.figures import force, length_needed, percent, words
+from recommender.report.figures import force, length_needed, percent, state_words, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
 from recommender.report.specification import OWNED_MARK, catalogue_id
@@ -65,7 +65,7 @@ def _trace(one: Trace, system: UnitSystem, sources: list[str]) -> Iterator[str]:
     for topic in TOPICS[:-1]:
         yield from section(TITLES[topic], _steps(one.of(topic), system, sources, states=topic == "force"))
     for part, item in one.parts.items():
-        used = f"{percent(one.utilisation[part])} ({one.governing[part]})"
+        used = f"{percent(one.utilisation[part])} ({state_words(one.governing[part])})"
         title = f"{words(part).capitalize()} {_named(item)}: {used}"
         yield from section(title, _steps(one.of("rating", part), system, sources, states=True))
     if one.likely:
@@ -78,7 +78,7 @@ def _named(item: str) -> str:
 
 def _steps(steps: Iterable[Step], system: UnitSystem, sources: list[str], *, states: bool) -> Iterator[str]:
     for step in steps:
-        state = f" [{step.state}]" if states and step.state else ""
+        state = f" [{state_words(step.state)}]" if states and step.state else ""
         result = figure(step.result, system, _rounding(step))
         yield from wrapped(f"{step.what}{state}: {result}", first="  ", rest="    ")
         inputs = ", ".join(
@@ -136,7 +136,7 @@ def _likely(likely: Iterable[LikelyPeak], system: UnitSystem) -> tuple[list[Colu
         low, high = force(one.least_n, system), force(one.most_n, system)
         span = high if low == high else f"{low.split(' ')[0]} to {high}"
         distances = [length_needed(one.run_m, system), length_needed(one.stop_distance_m, system)]
-        rows.append([one.state, force(one.rated_n, system), span, *distances])
+        rows.append([state_words(one.state), force(one.rated_n, system), span, *distances])
     return columns, rows
 
 
@@ -149,7 +149,8 @@ def sensitivity_text(result: SensitivityResult, system: UnitSystem) -> str:
 
 
 def _varied(one: JobSensitivity, system: UnitSystem) -> list[str]:
-    title = f"{one.job}: line {force(one.peak_n, system)}, {words(one.part)} {percent(one.utilisation)} ({one.state})"
+    used = f"{words(one.part)} {percent(one.utilisation)} ({state_words(one.state)})"
+    title = f"{one.job}: line {force(one.peak_n, system)}, {used}"
     by_input: dict[str, list[Effect]] = {}
     for effect in one.effects:
         by_input.setdefault(effect.input, []).append(effect)

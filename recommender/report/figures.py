@@ -49,12 +49,15 @@ def length_needed(metres: float, system: UnitSystem) -> str:
 
 
 def as_listed(value: float, kind: str, system: UnitSystem, rounding: Rounding = "nearest") -> str:
-    """A figure of the catalogue, without zeros at its end.
+    """A figure of the catalogue, without zeros at its end; a force in pounds to the pound, as it stands on a tag.
 
     >>> as_listed(0.0127, "size", "metric"), as_listed(39e3, "force", "metric", "down")
     ('12.7 mm', '39 kN')
+    >>> as_listed(24_020.4, "force", "us", "down")
+    '5,400 lbf'
     """
-    number, unit = show(value, kind, system, rounding=rounding).split(" ", 1)
+    decimals = 0 if (kind, system) == ("force", "us") else None
+    number, unit = show(value, kind, system, decimals, rounding).split(" ", 1)
     return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
 
 
@@ -123,6 +126,28 @@ def money(value: float, currency: str) -> str:
     ('EUR 12.50', '12.50')
     """
     return f"{currency} {amount(value)}".strip()
+
+
+LOCKED = "locked"
+"""As people say it of the state that is computed as ``jam``."""
+
+
+def state_words(state: str) -> str:
+    """A state of a line as people read it.
+
+    >>> state_words("jam"), state_words("working")
+    ('locked', 'working')
+    """
+    return LOCKED if state == "jam" else state
+
+
+def mark_if_locked(state: str, before: str = "") -> str:
+    """What stands behind a figure or a part that decides with the line locked, and behind no other.
+
+    >>> mark_if_locked("jam"), mark_if_locked("jam", ","), mark_if_locked("working")
+    (' locked', ', locked', '')
+    """
+    return f"{before} {LOCKED}" if state == "jam" else ""
 
 
 def words(name: str) -> str:

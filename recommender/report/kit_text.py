@@ -9,14 +9,24 @@ from catalog_schema.catalogue import Catalogue
 from catalog_schema.units import UnitSystem
 from recommender.explain.crews import told_apart
 from recommender.kit.result import Assignment, KitItem, KitResult, TextileLife, Uncovered
-from recommender.report.figures import amount, as_listed, force, length_needed, mass, money, percent, words
+from recommender.report.figures import (
+    amount,
+    as_listed,
+    force,
+    length_needed,
+    mass,
+    money,
+    percent,
+    state_words,
+    words,
+)
 from recommender.report.layout import Column, bullets, section, table, wrapped
 from recommender.report.specification import OWNED_MARK, catalogue_id, specification
 
 READING = (
     "Piece: usual / largest to plan for; every force is that of the largest. Line: highest tension, in a catch with "
-    "the line running as planned; jam: the same with the line locked; drop: how far below the cut the lowest wood may "
-    "come, of the height that is free there; pull: on the lifter. Used: load over rating of the part that works "
+    "the line running as planned; locked: the same with the line locked; drop: how far below the cut the lowest wood "
+    "may come, of the height that is free there; pull: on the lifter. Used: load over rating of the part that works "
     "hardest, and the state in which it does; over 100 % is refused."
 )
 WEAR = (
@@ -177,7 +187,7 @@ def _lives(lives: Sequence[TextileLife]) -> Iterator[str]:
 def _job_table(assignments: Sequence[Assignment], system: UnitSystem, catching: bool) -> list[str]:
     lifting = any(one.technique == "lift" for one in assignments)
     columns = [Column("job type"), Column("piece", True), Column("line", True)]
-    columns += [Column("jam", True), Column("drop", True)] if catching else []
+    columns += [Column("locked", True), Column("drop", True)] if catching else []
     columns += [Column("pull", True)] if lifting else []
     columns += [Column("hardest part"), Column("used", True), Column("state")]
     rows = []
@@ -186,7 +196,7 @@ def _job_table(assignments: Sequence[Assignment], system: UnitSystem, catching: 
         row = [one.job, _piece(one, system), force(one.line_tension_n, system)]
         row += [force(one.line_tension_jam_n, system), _drop(one, system)] if catching else []
         row += [force(one.lifter_pull_n, system)] if lifting else []
-        rows.append([*row, words(part), percent(used), one.governing[part]])
+        rows.append([*row, words(part), percent(used), state_words(one.governing[part])])
     return table(columns, rows) if rows else []
 
 

@@ -8,7 +8,7 @@ from catalog_schema.units import UnitSystem
 from recommender.explain.limit_hold import CREWS_HOLD
 from recommender.explain.limits import LimitsSheet
 from recommender.explain.planned_pieces import PlannedPiece
-from recommender.report.figures import length_needed, mass, mass_allowed, printed, words
+from recommender.report.figures import length_needed, mark_if_locked, mass, mass_allowed, printed, words
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 PLANNED = "The planned pieces"
@@ -62,7 +62,7 @@ def margin(one: PlannedPiece) -> str:
 def _ended_by(one: PlannedPiece, system: UnitSystem) -> str:
     if one.held_by == CREWS_HOLD:
         return f"{CREWS_HOLD} (gear {mass_allowed(one.gear_kg, system)})"
-    return words(one.held_by) + (", locked" if one.state == "jam" else "")
+    return words(one.held_by) + mark_if_locked(one.state, ",")
 
 
 def _on_the_tail(one: PlannedPiece, there: int) -> str:

@@ -16,7 +16,7 @@ from recommender.report.specification import called
 READING = (
     "Forces are those of the largest piece to plan for, rounded up. 'Here' is with the cheapest line that carries the "
     "job type, over the cheapest redirect that goes with it; 'all' is the span over every line that carries it. "
-    "'Jam' is a catch with the line locked at the brake."
+    "'Locked' is a catch with the line locked at the brake."
 )
 
 
@@ -70,7 +70,7 @@ def _held(hold: Holding) -> str:
 def _forces(one: JobLoads, system: UnitSystem) -> list[str]:
     columns = [Column("force"), Column("here", True), Column("all", True)]
     if one.jam:
-        columns += [Column("jam here", True), Column("jam, all", True)]
+        columns += [Column("locked, here", True), Column("locked, all", True)]
     rows = []
     for name, span in one.working.items():
         jam = _cells(one.jam[name], system) if one.jam else []

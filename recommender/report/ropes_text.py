@@ -6,7 +6,16 @@ from collections.abc import Callable
 
 from catalog_schema.units import UnitSystem, show
 from recommender.explain.rope_match import RopeFigures, RopeMatch
-from recommender.report.figures import as_listed, force, length_needed, mass, money, percent, words
+from recommender.report.figures import (
+    as_listed,
+    force,
+    length_needed,
+    mark_if_locked,
+    mass,
+    money,
+    percent,
+    words,
+)
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
 from recommender.report.rope_exercises import exercises
@@ -144,4 +153,4 @@ def figure_rows(match: RopeMatch, system: UnitSystem) -> list[list[str]]:
 def _used(rope: RopeFigures, part: str) -> str:
     if part not in rope.utilisation:
         return NONE
-    return percent(rope.utilisation[part]) + (" locked" if rope.governing[part] == "jam" else "")
+    return percent(rope.utilisation[part]) + mark_if_locked(rope.governing[part])

@@ -43,8 +43,8 @@ def test_numbers_of_a_column_have_the_same_decimals_and_figures_keep_their_unit(
 
 
 def test_a_fill_never_stands_without_its_text_and_stays_in_its_cell():
-    markup = listing_markup([{"Part": "x", "Line": Filled("297 % jam", 2.97)}])
-    assert "297\u00a0% jam" in markup and "100%" in markup and "297%" not in markup
+    markup = listing_markup([{"Part": "x", "Line": Filled("297 % locked", 2.97)}])
+    assert "297\u00a0% locked" in markup and "100%" in markup and "297%" not in markup
 
 
 def test_the_style_holds_no_text_of_a_table():

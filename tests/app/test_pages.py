@@ -241,7 +241,7 @@ def test_the_kit_page_says_how_hard_each_part_works_and_what_the_next_size_would
     used = page.table("Line")
     for _, row in used.iterrows():
         one = next(each for each in result.assignments if each.job == row["Job type"])
-        said = percent(one.utilisation["line"]) + (" jam" if one.governing["line"] == "jam" else "")
+        said = percent(one.utilisation["line"]) + (" locked" if one.governing["line"] == "jam" else "")
         assert row["Line"] == said
     sizes = page.table("Next size up")
     assert set(sizes["Item"]) == {item.name for item in result.items if item.table != "extras"}

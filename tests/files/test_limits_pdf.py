@@ -96,7 +96,7 @@ def test_it_names_gear_cautions_and_what_is_not_carried() -> None:
     assert "line: R1/45m; redirect: B1 (owned); redirect sling: S1; brake: P1" in text
     assert "no line is long enough" in text and "none" in text
     assert all(caution in text for caution in sheet().cautions)
-    assert "oak" in text and "hold for lime too" in text and "redirect sling, jam" in text
+    assert "oak" in text and "hold for lime too" in text and "redirect sling, locked" in text
 
 
 def test_another_species_holds_for_itself_only() -> None:

@@ -53,7 +53,7 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
         assert squeezed(one.job) in text
         assert force(one.line_tension_n, case.system).split()[0] in text
         for part, used in one.utilisation.items():
-            assert squeezed(percent(used) + (" jam" if one.governing[part] == "jam" else "")) in text
+            assert squeezed(percent(used) + (" locked" if one.governing[part] == "jam" else "")) in text
     for note in (*by_crew(case.plan, case.result).notes, case.result.notice):
         assert squeezed(note) in text
 

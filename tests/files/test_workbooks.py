@@ -141,7 +141,7 @@ def test_loads_are_those_of_the_result(case: Any, system: Any) -> None:
     for row, one in zip(rows, case.result.assignments, strict=True):
         assert row[f"line [{unit}]"] == float(force(one.line_tension_n, system).split()[0].replace(",", ""))
         assert row[f"line [{unit}]"] >= from_si(one.line_tension_n, unit, "force") * (1 - 1e-9)
-        jam = row[f"line, jam [{unit}]"] or 0
+        jam = row[f"line, locked [{unit}]"] or 0
         assert jam >= from_si(one.line_tension_jam_n, unit, "force") * (1 - 1e-9)
         assert bool(jam) == (one.technique == "catch")
         assert row["used"] == float(percent(one.highest[1])[:-2]) / 100
@@ -160,7 +160,7 @@ def test_utilisation_is_written_as_numbers_and_shaded(case: Any) -> None:
         cell.number_format
         for row in sheet.iter_rows(min_row=5)
         for cell in row
-        if "jam" in cell.number_format
+        if "locked" in cell.number_format
     ]
     governed = [state for one in setups for state in one.governing.values() if state == "jam"]
     assert len(jam) == len(governed)

@@ -15,7 +15,7 @@ from recommender.explain.trace import explain_job
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.explain_text import explain_text, figure, sensitivity_text
-from recommender.report.figures import percent
+from recommender.report.figures import percent, state_words
 from recommender.report.layout import columns_of
 from recommender.work.plan import Plan, load_plan
 
@@ -58,7 +58,7 @@ def test_a_trace_is_narrow_whole_and_ends_with_the_cautions(name: str, job: str,
     for step in trace.steps:
         assert joined(step.what) in joined(text) and joined(step.source) in joined(text)
     for part, used in trace.utilisation.items():
-        assert f"{percent(used)} ({trace.governing[part]})" in text
+        assert f"{percent(used)} ({state_words(trace.governing[part])})" in text
     assert "owned:" not in text
     numbers = {int(found) for found in re.findall(r"\[(\d+)\]", text)}
     assert numbers == set(range(1, len({step.source for step in trace.steps}) + 1))

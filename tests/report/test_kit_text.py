@@ -12,7 +12,7 @@ from catalog_schema.units import UnitSystem
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import KitResult
 from recommender.report.checking import checked_catalogue_text, checked_plan_text
-from recommender.report.figures import amount, force, percent
+from recommender.report.figures import amount, force, percent, state_words
 from recommender.report.kit_text import kit_text
 from recommender.report.layout import WIDTH, columns_of
 from recommender.report.loads import plan_loads
@@ -75,7 +75,7 @@ def test_the_table_shows_each_job_type_as_planned(system: UnitSystem) -> None:
 def test_jam_stands_with_catches_only() -> None:
     plan, result = planned(PLANS[0])
     lowered, caught = kit_text(result, plan.catalogue, "metric").split("\nLifted\n")
-    assert "jam" not in lowered and "  jam  " in caught.split("\nCaught\n")[1]
+    assert "locked" not in lowered and "  locked  " in caught.split("\nCaught\n")[1]
 
 
 def test_owned_gear_is_not_to_be_bought() -> None:

@@ -68,8 +68,8 @@ def _kit(answer: Answer, result: KitResult) -> None:
         listing(owned, first="Item")
     st.subheader("How hard each part works")
     st.markdown(
-        "Load over rating with all design factors taken; over 100 % is refused. 'jam': judged by the line locking in a "
-        "catch, with the factor of survival."
+        "Load over rating with all design factors taken; over 100 % is refused. 'locked': judged by the line locking "
+        "in a catch, with the factor of survival."
     )
     listing(utilisation_rows(every), first="Job type")
     _sizes(answer, result)
