@@ -9,10 +9,11 @@ import streamlit as st
 
 from recommender.charts.words import headline
 from recommender.dashboard import draft as drafts
-from recommender.dashboard import frame, state
+from recommender.dashboard import state
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.dashboard.shown import file_problems, plain
 from recommender.dashboard.uploads import GEAR, LEFT_OUT, Settled, Tables, Unclear, Upload, read_upload
+from recommender.report.figures import counted
 from recommender.store import PlanParts, Rows
 
 KEEP = "keep_other_tables"
@@ -66,7 +67,7 @@ def unclear(wanted: Tables) -> None:
         st.markdown(f"**{plain(pending.name)}**")
         if pending.problems:
             st.error(
-                f"{frame.counted(len(pending.problems), 'problem')} with these files.",
+                f"{counted(len(pending.problems), 'problem')} with these files.",
                 icon=":material/error:",
             )
             file_problems(pending.problems)

@@ -15,7 +15,7 @@ from recommender.dashboard.records import with_example
 from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import plain
 from recommender.kit.result import CAUTIONS, KitResult
-from recommender.report.figures import money
+from recommender.report.figures import counted, money
 
 _LOG = logging.getLogger(__name__)
 UNIT_NAMES = {"metric": "Metric", "us": "US"}
@@ -134,6 +134,14 @@ def cautions() -> None:
     st.warning(f"**Before you rely on these figures**\n\n{points}", icon=":material/warning:")
 
 
+def short_caution() -> None:
+    """The cautions in a line, above figures that are far from them."""
+    st.caption(
+        "Planning aid only: the maker's instructions, local codes and a qualified person decide. The tree is not "
+        "rated. Nobody hangs on load rigging. In full below."
+    )
+
+
 def standing() -> None:
     """Whether the kit that is shown belongs to the table as it is now, and what stands against it."""
     checked, answer = state.checked(), state.answer()
@@ -159,15 +167,6 @@ def hardest_part(result: KitResult) -> None:
     if top is not None:
         used, name, job = top
         st.metric("Hardest-working part", f"{used}, {name}", help=plain(f"in {job}"), width="content")
-
-
-def counted(count: int, name: str) -> str:
-    """A number of things.
-
-    >>> counted(1, "problem"), counted(3, "problem")
-    ('1 problem', '3 problems')
-    """
-    return f"{count} {name}{'' if count == 1 else 's'}"
 
 
 def total_in_words() -> str:

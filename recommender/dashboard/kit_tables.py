@@ -26,6 +26,7 @@ from recommender.report.figures import (
     state_words,
     words,
 )
+from recommender.report.hold_words import held_words
 from recommender.report.specification import catalogue_id, specification
 
 TableRow = dict[str, Any]
@@ -157,7 +158,7 @@ def _next_size(item: Neighbours, direction: str, currency: str) -> str:
 
 
 def rig_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
-    """Which item is which part of every job type's setup, and the line that it takes."""
+    """Which item is which part of every job type's setup, and the line and people that it takes."""
     parts = sorted({part for one in result.assignments for part in one.parts}, key=part_place)
     length = unit_label(unit_of("length", system))
     return [
@@ -167,6 +168,7 @@ def rig_rows(result: KitResult, system: UnitSystem) -> list[TableRow]:
             f"Drop below the cut [{length}]": None
             if one.drop_below_cut_m is None
             else _number(length_needed(one.drop_below_cut_m, system)),
+            "On the tail": held_words(one.holding) if one.holding else "",
             **{headline(part): catalogue_id(one.parts.get(part, "")) for part in parts},
         }
         for one in result.assignments

@@ -12,6 +12,7 @@ from recommender.explain.answers import AlternativeKit, AlternativesResult, Chan
 from recommender.kit.result import Assignment, KitResult
 from recommender.report.changes_text import more_or_less
 from recommender.report.figures import force, length_needed, mark_if_locked, mass, money, percent, words
+from recommender.report.hold_words import held_words
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
 NOTHING = "-"
@@ -66,6 +67,7 @@ def load_rows(now: Assignment | None, then: Assignment | None, system: UnitSyste
         "Drop below the cut": lambda one: (
             NOTHING if one.drop_below_cut_m is None else length_needed(one.drop_below_cut_m, system)
         ),
+        "On the tail": lambda one: held_words(one.holding) if one.holding else NOTHING,
         "Line needed": lambda one: length_needed(one.line_needed_m, system),
     }
     parts = sorted({part for one in (now, then) if one for part in one.utilisation}, key=part_place)

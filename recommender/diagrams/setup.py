@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan2, ceil, cos, pi, sin
+from math import atan2, cos, pi, sin
 
 from catalog_schema.catalogue import Catalogue, RopeLength
 from catalog_schema.units import UnitSystem, show
@@ -287,11 +287,12 @@ def _about(scene: Scene, part: str, force_name: str, at: Point) -> Callout:
 
 
 def _hold(a: Assignment) -> list[str]:
-    """That one person does not hold the line with the wraps that fit, where it is so."""
+    """Who holds the line with the wraps that fit, where one person does not."""
     hold = a.holding
-    if hold is None or hold.verdict == "held":
+    if hold is None or hold.people == 1:
         return []
-    return [f"one needs {ceil(10 * hold.wraps_peak) / 10:.1f} wraps", f"but {hold.wraps_max:g} fit: tie off"]
+    lines = [f"{hold.people} people on the tail", f"with {hold.wraps_max:g} wraps"]
+    return [*lines, f"only {hold.there} there: cut smaller"] if hold.people > hold.there else lines
 
 
 def _named(a: Assignment, part: str) -> list[str]:

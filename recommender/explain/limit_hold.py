@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, inf, pi
+from math import inf, pi
 
 import numpy as np
 from numpy.typing import NDArray
 
 from recommender.explain.gear_at_hand import GearAtHand
-from recommender.kit.holding import slippery
+from recommender.kit.holding import is_run, people_for, slippery
 from recommender.work.cases import LoadCase
 
 TRIES, ROUNDS = 9, 3
@@ -51,7 +51,7 @@ class CrewHold:
         share = float(self._shares([weighing(case, most) for case in cases], people).min())
         if share >= 1:
             return most
-        if not any(_is_run(case) for case in cases):
+        if not any(is_run(case) for case in cases):
             return most * share  # what hangs still pulls in step with its mass
         low, high = most / 1000, most
         for _ in range(ROUNDS):
@@ -66,7 +66,7 @@ class CrewHold:
 
     def people(self, cases: Sequence[LoadCase]) -> int:
         """How many people hold all of some load cases; 0 without a brake."""
-        return 0 if self.wraps is None else max(1, ceil(1 / self._shares(cases, 1).min() - 1e-9))
+        return 0 if self.wraps is None else people_for(float(1 / self._shares(cases, 1).min()))
 
     def _shares(self, cases: Sequence[LoadCase], people: int) -> NDArray[np.float64]:
         """The tension that people hold over the one that there is, for each load case; infinite without a brake."""
@@ -75,11 +75,7 @@ class CrewHold:
         part_of = {item: k for k, item in enumerate(sorted(set(self.parts.values())))}
         parts = {part: part_of[item] for part, item in self.parts.items()}
         loads = self.gear.only(self.parts).tail_loads(cases, parts)
-        is_run = np.array([_is_run(case) for case in cases])
+        running = np.array([is_run(case) for case in cases])
         friction = np.array([slippery(case.wet) for case in cases])
         held = people * self.gear.plan.policy.hand.hold * np.exp(2 * pi * friction * self.wraps)
-        return np.asarray(held / np.where(is_run, loads.max(axis=1), loads[:, 0]))
-
-
-def _is_run(case: LoadCase) -> bool:
-    return case.technique == "catch" and case.run > 0
+        return np.asarray(held / np.where(running, loads.max(axis=1), loads[:, 0]))

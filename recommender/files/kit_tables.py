@@ -36,6 +36,7 @@ from recommender.report.figures import (
     state_words,
     words,
 )
+from recommender.report.hold_words import held_words
 from recommender.report.kit_text import WEAR
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
@@ -50,7 +51,7 @@ UTILISATION_READING = (
 RIGGED_READING = "Which item is which part of the setup. A kit is planned with these items in these places."
 HOLDING_READING = (
     "Wraps that leave no more to one ground worker's hand than the policy says, on slippery line, against those that "
-    "fit. Where one person can't hold it, tie the line off or have a second person on it."
+    "fit; and how many people it takes on the tail with all that fit, in a catch for the hold that its run needs."
 )
 NOISE = 1e-7
 """Of a tenth of a wrap: the last bits of a number are not rounded up."""
@@ -190,16 +191,16 @@ def setups_table(result: KitResult) -> Table:
 
 
 def holding_table(result: KitResult) -> Table:
-    """Wraps on the brake that one ground worker needs, and that fit."""
+    """Wraps on the brake that one ground worker needs, and that fit, and who is needed with them."""
     headings = (
         Heading("job type", 30), Heading("brake", 14), Heading("piece hangs still", 11, True),
-        Heading("at the peak", 11, True), Heading("fit on it", 9, True), Heading("one person", 20),
+        Heading("at the peak", 11, True), Heading("fit on it", 9, True), Heading("on the tail", 26),
     )  # fmt: skip
     rows = tuple(
         (
             *texts(one.job, catalogue_id(one.parts["brake"])),
             _wraps(one.holding.wraps_hanging), _wraps(one.holding.wraps_peak), _wraps(one.holding.wraps_max, down=True),
-            Cell(one.holding.verdict),
+            Cell(held_words(one.holding)),
         )
         for one in result.assignments if one.holding is not None
     )  # fmt: skip

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from catalog_schema.units import UnitSystem
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
+from recommender.report.hold_words import too_heavy
 from recommender.report.specification import catalogue_id, specification
 from recommender.work.plan import Plan
 
@@ -67,12 +68,14 @@ def order_groups(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Ord
 
 def summary(result: KitResult, system: UnitSystem) -> list[tuple[str, str]]:
     """The figures of the whole kit, each with its name."""
+    heavy = too_heavy(result.assignments)
     rigging = sum(one.quantity * one.mass_kg for one in result.items if one.table != "extras")
     return [
         ("Total to buy", money(result.purchase_cost, result.currency)),
         ("Mass of the kit, dry", mass(result.mass_kg, system)),
         ("of it rigging gear", mass(rigging, system)),
         ("Is it the cheapest", proof(result)),
+        *([("Who holds it", heavy)] if heavy else []),
     ]
 
 

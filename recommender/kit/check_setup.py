@@ -193,6 +193,11 @@ class SetupCheck:
         yield "wraps that fit on the brake", told.wraps_max, brake.wraps_max, "turns"
         yield "wraps for the hanging piece", told.wraps_hanging, _wraps(hanging / hand, slippery), "turns"
         yield "wraps at the peak", told.wraps_peak, _wraps(peak / hand, slippery), "turns"
+        held = peak if self.job.technique == "catch" and self.job.run else hanging
+        people = max(1, math.ceil(held / (hand * math.exp(2 * math.pi * slippery * brake.wraps_max)) - 1e-9))
+        yield "wraps for one person", told.wraps_one, _wraps(held / hand, slippery), "turns"
+        yield "people on the tail", told.people, people, "people"
+        yield "people on the ground", told.there, max(1, self.plan.settings.crew.ground_workers), "people"
         yield (
             "wraps at the peak, rough line",
             told.wraps_peak_dry,

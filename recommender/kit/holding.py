@@ -1,10 +1,9 @@
-"""Whether one ground worker holds the line on the brake: wraps that are needed against wraps that fit.
+"""Who holds the line on the brake: wraps and people that are needed against wraps that fit and people that are there.
 
-A brake that needs more is reported and not refused. A person's hand is not the only thing that holds a line: a second
-person pulls on the tail, the tail is tied off on the brake, and then the brake's rating and that of its sling count,
-which are checked anyway. To refuse it would drop brakes for what a hitch puts right; to be silent about it would leave
-a ground worker with a line that runs away. In a catch the hold decides how far the line runs, hence how low the piece
-comes: a hold is a person's choice and no dependable limit of force, which is why the jam is checked as well.
+A brake that needs more is reported and not refused: a kit is gear, and a hold is a person's choice and no dependable
+limit of force, which is why a catch is judged with the line locked as well. To be silent about it would leave a crew
+with a line that runs away. What hands must hold is the hanging piece; in a catch with a stated run the hold that this
+run needs: with less the line runs further, and the piece comes lower.
 
 Low friction is the safe side for holding: half of the usual figure on wet gear. Wraps that are needed with high
 friction say from how few on the line can be held at all.
@@ -13,7 +12,7 @@ friction say from how few on the line can be held at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import ceil, exp, log
+from math import ceil, exp, pi
 
 from catalog_schema.gear import Brake
 from catalog_schema.units import show
@@ -24,11 +23,13 @@ from recommender.kit.setups import Setup
 from recommender.loads.demands import LOW_BOLLARD_FRICTION
 from recommender.physics import wraps_needed
 from recommender.sourced import COMMON_PRACTICE, Sourced
+from recommender.work.cases import LoadCase
 from recommender.work.plan import Plan
 
 DRY_BOLLARD_FRICTION = Sourced(
     0.15, "-", COMMON_PRACTICE, note="rope on a metal bollard, for holding; aluminium measured 0.14 to 0.21"
 )
+HEAVY_REMEDY = "Take a brake for more wraps, have more people on the tail, or cut smaller."
 HIGH_BOLLARD_FRICTION = Sourced(0.25, "-", "delaney_2022", "p. 88", "steel bars 0.19 to 0.25")
 
 
@@ -41,16 +42,31 @@ def holding(fits: Fits, setup: Setup) -> Holding | None:
 
 
 def held_by_one(fits: Fits, case: int, line: int, friction: int, wraps_max: float) -> Holding:
-    """What one ground worker needs on a brake that takes ``wraps_max`` wraps, for a line over a kind of redirect."""
-    hand, low = fits.policy.hand.hold, slippery(fits.cases[case].wet)
+    """What people need on a brake that takes ``wraps_max`` wraps, for a line over a kind of redirect."""
+    hand, load_case = fits.policy.hand.hold, fits.cases[case]
+    low = slippery(load_case.wet)
     hanging, peak = tail_loads(fits, case, line, friction)
+    held = peak if is_run(load_case) else hanging
     return Holding(
         hanging_n=hanging,
         wraps_hanging=float(wraps_needed(hanging, hand, low)),
         wraps_peak=float(wraps_needed(peak, hand, low)),
         wraps_peak_dry=float(wraps_needed(peak, hand, float(HIGH_BOLLARD_FRICTION))),
         wraps_max=wraps_max,
+        wraps_one=float(wraps_needed(held, hand, low)),
+        people=people_for(held / (hand * exp(2 * pi * low * wraps_max))),
+        there=max(1, fits.ground_workers),
     )
+
+
+def is_run(case: LoadCase) -> bool:
+    """Whether the hold of a catch decides how far the line runs; otherwise hands hold what hangs."""
+    return case.technique == "catch" and case.run > 0
+
+
+def people_for(share: float) -> int:
+    """How many people hold a tension, by what one of them would have to do as a share of what one can; 1 at least."""
+    return max(1, ceil(share - 1e-9))
 
 
 def tail_loads(fits: Fits, case: int, line: int, friction: int) -> tuple[float, float]:
@@ -62,23 +78,6 @@ def tail_loads(fits: Fits, case: int, line: int, friction: int) -> tuple[float, 
 def slippery(wet: bool) -> float:
     """The low friction on a brake that holding is reckoned with."""
     return float(LOW_BOLLARD_FRICTION if wet else DRY_BOLLARD_FRICTION)
-
-
-def people_hanging(hold: Holding, hand: float) -> int:
-    """How many people hold the piece while it hangs, each with so much, on all wraps that fit and slippery line.
-
-    A wrap divides the tension by the same factor each time, which follows from the wraps that one person needs.
-
-    Parameters
-    ----------
-    hold : Holding
-    hand : float
-        Hold of one person, > 0. [N]
-    """
-    if hold.wraps_hanging <= hold.wraps_max:
-        return 1
-    by_wrap = log(hold.hanging_n / hand) / hold.wraps_hanging
-    return ceil(exp(by_wrap * (hold.wraps_hanging - hold.wraps_max)) - 1e-9)
 
 
 def holding_notes(plan: Plan, assignments: Iterable[Assignment]) -> tuple[str, ...]:
@@ -102,21 +101,17 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
     hand = show(plan.policy.hand.hold, "force", units, 0 if units == "us" else 2, rounding="down")
     if plan.settings.line.wraps > most:
         yield f"Brake {brake}: the plan reckons with {plan.settings.line.wraps:g} wraps, {most:g} fit."
-    slack = [(one.job, hold) for one, hold in used if hold.verdict == "not held by one"]
-    if slack:
-        asked = [
-            (job, hold.wraps_hanging, people_hanging(hold, plan.policy.hand.hold)) for job, hold in slack
-        ]
-        there = plan.settings.crew.ground_workers
-        short_of = f"; a crew has {there} on the ground" if max(most for _, _, most in asked) > there else ""
-        told = ", ".join(
-            f"{job} ({_up(wraps)} wraps needed, or {people} people on the tail)"
-            for job, wraps, people in asked
-        )
-        yield (
-            f"Brake {brake}: its {most:g} wraps leave more than {hand} to the hand of one ground worker while the "
-            f"piece hangs, on slippery line: {told}. Tie the line off, or have so many people on it{short_of}."
-        )
+    for verdict, said, remedy in (
+        ("too heavy for the crew", f"too heavy for the {used[0][1].there} on the ground", HEAVY_REMEDY),
+        ("held by several", "more than one person on the tail", ""),
+    ):
+        found = [(one.job, hold) for one, hold in used if hold.verdict == verdict]
+        if found:
+            told = ", ".join(
+                f"{job} ({hold.people} people, or {_up(hold.wraps_one)} wraps)" for job, hold in found
+            )
+            held = f"{most:g} wraps fit; slippery line, {hand} to a person"
+            yield f"Brake {brake} ({held}): {said}: {told}. {remedy}".strip()
     slips = [(one.job, hold.wraps_peak) for one, hold in used if hold.verdict == "slips at the peak"]
     if slips:
         yield (

@@ -22,7 +22,7 @@ ROUNDING = 1e-9
 
 ResultStatus = Literal["planned", "planned, optimum not proven", "no kit", "stopped"]
 State = Literal["working", "jam"]
-HoldVerdict = Literal["held", "slips at the peak", "not held by one"]
+HoldVerdict = Literal["held by one", "slips at the peak", "held by several", "too heavy for the crew"]
 
 
 class Typed(BaseModel):
@@ -66,12 +66,14 @@ class KitItem(Typed):
 
 
 class Holding(Typed):
-    """What one ground worker needs on the brake to hold the line; a caution, no limit of the kit.
+    """What people on the tail need on the brake to hold the line; a caution, no limit of the kit.
 
     ``hanging_n`` is the tension at the brake while the piece hangs still, with the least friction at the redirect. The
     wraps leave no more than the policy's hold for the hand: ``wraps_hanging`` then, ``wraps_peak`` at the tension of
     the working state (in a catch with a stated run: the hold that this run needs), both with low friction on the
-    brake; ``wraps_peak_dry`` with high friction. ``wraps_max`` is what fits on the brake.
+    brake; ``wraps_peak_dry`` with high friction. ``wraps_max`` is what fits on the brake. ``wraps_one`` are those with
+    which one person would do: ``wraps_peak`` in a catch with a stated run, whose hold decides how far the line runs,
+    else ``wraps_hanging``; ``people`` how many it takes with what fits, ``there`` how many a crew has on the ground.
     """
 
     hanging_n: float
@@ -79,13 +81,16 @@ class Holding(Typed):
     wraps_peak: float
     wraps_peak_dry: float
     wraps_max: float
+    wraps_one: float
+    people: int
+    there: int
 
     @property
     def verdict(self) -> HoldVerdict:
-        """Whether one person holds it with all wraps that fit."""
-        if self.wraps_max >= self.wraps_peak:
-            return "held"
-        return "slips at the peak" if self.wraps_max >= self.wraps_hanging else "not held by one"
+        """Who holds it with all wraps that fit."""
+        if self.people > 1:
+            return "too heavy for the crew" if self.people > self.there else "held by several"
+        return "held by one" if self.wraps_max >= self.wraps_peak else "slips at the peak"
 
 
 class TextileLife(Typed):

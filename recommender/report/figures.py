@@ -128,6 +128,15 @@ def money(value: float, currency: str) -> str:
     return f"{currency} {amount(value)}".strip()
 
 
+def counted(number: int, one: str, more: str = "") -> str:
+    """A number of things or people.
+
+    >>> counted(1, "climber"), counted(3, "person", "people")
+    ('1 climber', '3 people')
+    """
+    return f"{number} {one if number == 1 else more or one + 's'}"
+
+
 LOCKED = "locked"
 """As people say it of the state that is computed as ``jam``."""
 

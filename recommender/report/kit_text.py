@@ -20,6 +20,7 @@ from recommender.report.figures import (
     state_words,
     words,
 )
+from recommender.report.hold_words import held_words, too_heavy
 from recommender.report.layout import Column, bullets, section, table, wrapped
 from recommender.report.specification import OWNED_MARK, catalogue_id, specification
 
@@ -59,7 +60,7 @@ def kit_text(
     every = every or result
     if result.status.startswith("planned"):
         body = [
-            *_shopping_list(result, catalogue, system),
+            *_shopping_list(result, catalogue, system, told_apart(every.assignments)),
             *_work(result.assignments, system, every.assignments),
         ]
         body += _lives(result.lives)
@@ -78,7 +79,9 @@ def ending(notes: Iterable[str], cautions: Iterable[str]) -> list[str]:
     return [*section("Notes", bullets(notes)), *section("Cautions", bullets(cautions))]
 
 
-def _shopping_list(result: KitResult, catalogue: Catalogue, system: UnitSystem) -> Iterator[str]:
+def _shopping_list(
+    result: KitResult, catalogue: Catalogue, system: UnitSystem, assignments: Sequence[Assignment]
+) -> Iterator[str]:
     bought = [item for item in result.items if not item.owned]
     gear = [item for item in bought if item.table != "extras"]
     extras = [item for item in bought if item.table == "extras"]
@@ -96,6 +99,9 @@ def _shopping_list(result: KitResult, catalogue: Catalogue, system: UnitSystem) 
     )
     yield from wrapped(f"Mass, dry: {mass(whole, system)}; of it rigging gear {mass(rigging, system)}.")
     yield from wrapped(_solved(result))
+    heavy = too_heavy(assignments)
+    if heavy:
+        yield from ["", *wrapped(heavy)]
 
 
 def _total(result: KitResult, gear: Sequence[KitItem], extras: Sequence[KitItem]) -> str:
@@ -231,7 +237,7 @@ def _held(one: Assignment, system: UnitSystem) -> list[str]:
     )
     text = (
         f"{one.job}: {force(one.brake_tension_n, system)}: {rough:.1f} (rough line) to {slippery:.1f} (slippery) wraps "
-        f"for one ground worker, {one.holding.wraps_max:g} fit"
+        f"for one ground worker, {one.holding.wraps_max:g} fit; on the tail: {held_words(one.holding)}"
     )
     return wrapped(text, first="- ", rest="  ")
 

@@ -8,9 +8,20 @@ from catalog_schema.units import UnitSystem
 from recommender.explain.limit_hold import CREWS_HOLD
 from recommender.explain.limits import LimitsSheet
 from recommender.explain.planned_pieces import PlannedPiece
-from recommender.report.figures import length_needed, mark_if_locked, mass, mass_allowed, printed, words
+from recommender.report.figures import (
+    counted,
+    length_needed,
+    mark_if_locked,
+    mass,
+    mass_allowed,
+    percent,
+    printed,
+    words,
+)
+from recommender.report.hold_words import on_the_tail
 from recommender.report.specification import OWNED_MARK, catalogue_id
 
+TOO_HEAVY = "TOO HEAVY"
 PLANNED = "The planned pieces"
 PLANNED_READING = (
     "Each planned piece at its own height, length and slack, in the setup that the plan gives it. A row of the sheet "
@@ -21,7 +32,7 @@ PLANNED_READING = (
 def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
     """The crew and the wraps that a sheet holds for."""
     climbers, workers = (
-        _counted(number, name)
+        counted(number, name)
         for number, name in ((sheet.climbers, "climber"), (sheet.ground_workers, "ground worker"))
     )
     if not sheet.wraps:
@@ -37,7 +48,7 @@ def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
 
 
 def planned_lines(sheet: LimitsSheet, system: UnitSystem) -> list[dict[str, str]]:
-    """Job by job: what is planned, what may be taken there, and who holds it."""
+    """Job by job: what is planned, what may be taken there, and who holds it; what is too heavy comes first."""
     return [
         {
             "job type": one.job,
@@ -47,15 +58,17 @@ def planned_lines(sheet: LimitsSheet, system: UnitSystem) -> list[dict[str, str]
             "limit set by": _ended_by(one, system),
             "on the tail": _on_the_tail(one, sheet.ground_workers),
         }
-        for one in sheet.planned
+        for one in sorted(sheet.planned, key=lambda one: one.margin >= 0)
     ]
 
 
 def margin(one: PlannedPiece) -> str:
-    """How much heavier than planned a piece may be, rounded down."""
+    """How much heavier than planned a piece may be, rounded down; or by how much the planned one is too heavy, up."""
+    if not one.allowed_kg:
+        return TOO_HEAVY
     share = floor(100 * one.margin + 1e-7)
     if share < 0:
-        return f"TOO HEAVY, {-share} %"
+        return f"{TOO_HEAVY}, {percent(one.mass_kg / one.allowed_kg - 1)} over"
     return f"{share} % more"
 
 
@@ -69,14 +82,8 @@ def _on_the_tail(one: PlannedPiece, there: int) -> str:
     """Who the planned piece needs behind the brake."""
     if not one.people:
         return "nobody: no brake" if one.gear_kg else "-"
-    if one.people <= there:
-        return _counted(one.people, "person", "people")
-    return f"{one.people} people; {there} there: more wraps, or cut smaller"
+    return on_the_tail(one.people, there)
 
 
 def _named(brake: str) -> str:
     return catalogue_id(brake) + (" (owned)" if brake.startswith(OWNED_MARK) else "")
-
-
-def _counted(number: int, one: str, more: str = "") -> str:
-    return f"{number} {one if number == 1 else more or one + 's'}"

@@ -8,6 +8,7 @@ from math import ceil
 from catalog_schema.units import UnitSystem
 from recommender.kit.result import Holding
 from recommender.report.figures import force, length_needed, mass, words
+from recommender.report.hold_words import held_words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import WIDTH, Column, section, table, wrapped
 from recommender.report.loads import ForceSpan, JobLoads, LoadsResult
@@ -62,8 +63,8 @@ def _held(hold: Holding) -> str:
     text = (
         f"one ground worker holds it with {hanging} wraps while it hangs, {peak} at the peak (slippery line)"
     )
-    if hold.verdict != "held":
-        text += f": more than the {hold.wraps_max:g} that fit on any brake; tie off, or two on the line"
+    if hold.verdict != "held by one":
+        text += f"; with the {hold.wraps_max:g} that fit on any brake: {held_words(hold)}"
     return text
 
 

@@ -166,9 +166,12 @@ def test_no_figure_beside_a_drawing_is_cut_off(name: str, k: int, system: str) -
 
 
 @pytest.mark.parametrize(("name", "k"), EVERY)
-def test_a_brake_that_one_person_does_not_hold_says_so_in_its_picture(name: str, k: int) -> None:
+def test_people_that_a_brake_takes_are_in_its_picture(name: str, k: int) -> None:
     assignment, case = rigged(name)[k]
     hold, text = assignment.holding, " ".join(one.text or "" for one in texts(draw_setup(assignment, case)))
-    short = hold is not None and hold.wraps_max < hold.wraps_peak
-    assert (f"but {hold.wraps_max:g} fit: tie off" in text if hold else False) == short
+    assert (f"{hold.people} people on the tail with {hold.wraps_max:g} wraps" in text if hold else False) == (
+        hold is not None and hold.people > 1
+    )
+    assert ("there: cut smaller" in text) == (hold is not None and hold.people > hold.there)
+    assert "tie off" not in text  # a line that is tied off in a catch is a locked one
     assert "Each force at its own worst friction: not all at once." in text

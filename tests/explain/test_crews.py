@@ -50,7 +50,7 @@ def test_brakes_of_every_crew_are_warned_of_and_other_notes_stay() -> None:
     brakes = {
         catalogue_id(one.parts["brake"])
         for one in every.assignments
-        if one.holding and one.holding.verdict != "held"
+        if one.holding and one.holding.verdict != "held by one"
     }
     assert brakes and all(any(note.startswith(f"Brake {one}") for note in of_all) for one in brakes)
 

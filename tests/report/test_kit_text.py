@@ -66,7 +66,7 @@ def test_the_table_shows_each_job_type_as_planned(system: UnitSystem) -> None:
     lines = [line for line in text.split("\n") if not line.startswith("-")]
     for one in result.assignments:
         part, used = one.highest
-        wanted = [force(one.line_tension_n, system), percent(used), one.governing[part]]
+        wanted = [force(one.line_tension_n, system), percent(used), state_words(one.governing[part])]
         wanted += [force(one.line_tension_jam_n, system)] if one.technique == "catch" else []
         rows = [line for line in lines if line.startswith(one.job.split()[0])]
         assert any(all(shown in row for shown in wanted) for row in rows), one.job

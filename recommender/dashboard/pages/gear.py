@@ -22,6 +22,7 @@ from recommender.dashboard.shown import table
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.templates import template_archive, template_workbook
 from recommender.dashboard.uploads import GEAR
+from recommender.report.figures import counted
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -85,9 +86,7 @@ def _table_in_hand() -> str:
     for name, sheet in GEAR_SHEETS.items():
         count = len(state.draft().rows(sheet.name))
         faults = len(state.checked().of(sheet))
-        labels[name] = f"{sheet.title} ({count})" + (
-            f" - {frame.counted(faults, 'problem')}" if faults else ""
-        )
+        labels[name] = f"{sheet.title} ({count})" + (f" - {counted(faults, 'problem')}" if faults else "")
     chosen = st.segmented_control(
         "Table",
         list(labels),

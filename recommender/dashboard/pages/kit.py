@@ -28,6 +28,7 @@ from recommender.explain.crews import told_apart
 from recommender.kit.holding import holding_notes
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
+from recommender.report.hold_words import too_heavy
 from recommender.report.packed import HOW, room_for
 from recommender.work.plan import Plan
 
@@ -51,10 +52,15 @@ def show() -> None:
 
 def _kit(answer: Answer, result: KitResult) -> None:
     system, catalogue = state.system(), answer.plan.catalogue
-    _totals(answer, result)
-    _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
     every = asked.crews_of(answer.plan, result)
-    hold = holding_notes(answer.plan, told_apart(every.assignments))
+    setups = told_apart(every.assignments)
+    _totals(answer, result)
+    frame.short_caution()
+    heavy = too_heavy(setups)
+    if heavy:
+        st.error(plain(heavy), icon=":material/front_hand:")
+    _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
+    hold = holding_notes(answer.plan, setups)
     if hold:
         points = "\n".join(f"- {plain(note)}" for note in hold)
         st.warning(f"**Holding at the brake**\n\n{points}", icon=":material/front_hand:")

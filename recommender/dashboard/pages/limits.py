@@ -48,6 +48,12 @@ def show() -> None:
 
 
 def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
+    frame.short_caution()
+    heavy = [one.job for one in sheet.planned if one.margin < 0]
+    if heavy:
+        st.error(
+            f"Planned and too heavy: {plain(', '.join(heavy))}. See below.", icon=":material/front_hand:"
+        )
     st.warning(plain(crew_words(sheet, system)), icon=":material/group:")
     picture(limit_chart(limit_rows(sheet, system)), "limit_heights")
     species = ""

@@ -8,6 +8,7 @@ from datetime import date
 
 import streamlit as st
 
+from catalog_schema.units import UnitSystem
 from recommender.dashboard import bring_in, frame, state
 from recommender.dashboard.checking import Checked
 from recommender.dashboard.listing import listing
@@ -27,6 +28,7 @@ from recommender.dashboard.shown import lines, plain, table
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.uploads import OWNED as OWNED_TABLES
 from recommender.ratings.settings import Policy
+from recommender.report.figures import counted
 from recommender.store import records_of
 from recommender.work.inspections import DAILY, Due, Register
 from recommender.work.register import register_files
@@ -64,9 +66,9 @@ def show() -> None:
 
 def _what_counts(register: Register, policy: Policy, today: date) -> None:
     owned, notes = register.owned_gear(policy, today)
-    pieces, counted = sum(one.count for one in register.items), sum(one.count for one in owned)
+    pieces, planned = sum(one.count for one in register.items), sum(one.count for one in owned)
     with st.container(horizontal=True, gap="large"):
-        st.metric("Planned with", f"{counted} of {pieces} pieces", width="content")
+        st.metric("Planned with", f"{planned} of {pieces} pieces", width="content")
         st.metric("Inspections overdue", len(register.overdue(policy, today)), width="content")
         st.metric(f"Due within {SOON} days", len(register.due_within(policy, today, SOON)), width="content")
         st.metric("Out of use", len(register.retired(policy, today)), width="content")
@@ -75,7 +77,7 @@ def _what_counts(register: Register, policy: Policy, today: date) -> None:
         st.info("No inspection is written down yet: what should have had one by now counts as overdue.")
     if notes:
         with st.expander(
-            f"{frame.counted(len(notes), 'remark')} on what is left out, and why", expanded=len(notes) < FEW
+            f"{counted(len(notes), 'remark')} on what is left out, and why", expanded=len(notes) < FEW
         ):
             lines(notes)
     else:
@@ -163,8 +165,8 @@ def _instead_of_the_list(checked: Checked, today: date) -> None:
     """What a register of the plain list would be, and what it would change, before there is one."""
     items = registered(checked.owned, today)
     st.info(
-        f"Kits are planned with the plain list: {frame.counted(len(state.draft().rows(OWNED)), 'row')}, "
-        f"{frame.counted(len(items), 'piece')}. A register takes its place as soon as one piece in it is filled in.",
+        f"Kits are planned with the plain list: {counted(len(state.draft().rows(OWNED)), 'row')}, "
+        f"{counted(len(items), 'piece')}. A register takes its place as soon as one piece in it is filled in.",
         icon=":material/info:",
     )
     if checked.catalogue is not None and checked.policy is not None and items:
@@ -172,14 +174,10 @@ def _instead_of_the_list(checked: Checked, today: date) -> None:
         late, gone = register.overdue(checked.policy, today), register.retired(checked.policy, today)
         if late:
             st.warning(
-                f"As a register, {len(late)} of {frame.counted(len(items), 'piece')} would be overdue and left out, "
+                f"As a register, {len(late)} of {counted(len(items), 'piece')} would be overdue and left out, "
                 "since no inspection is written down. Once it is made, 'These passed their inspection' writes down "
                 "several at once, with the day on which they did."
-                + (
-                    f" {frame.counted(len(gone), 'piece')} retired or worn would stay left out."
-                    if gone
-                    else ""
-                ),
+                + (f" {counted(len(gone), 'piece')} retired or worn would stay left out." if gone else ""),
                 icon=":material/warning:",
             )
         table(preview_rows(register, checked.policy, today), first="Piece", height=300)
@@ -205,16 +203,17 @@ def _add_item() -> None:
 def _files(register: Register | None) -> None:
     bring_in.tables(OWNED_TABLES)
     if register is not None and register.items:
+        system = state.system()  # the file is built in another thread, which knows no session
         st.download_button(
-            "Register and inspections (CSV files)", lambda: _archive(register), "register.zip", "application/zip",
-            icon=":material/download:", on_click="ignore",
+            "Register and inspections (CSV files)", lambda: _archive(register, system), "register.zip",
+            "application/zip", icon=":material/download:", on_click="ignore",
         )  # fmt: skip
 
 
-def _archive(register: Register) -> bytes:
+def _archive(register: Register, system: UnitSystem) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in register_files(register.items, register.inspections, state.system()).items():
+        for name, content in register_files(register.items, register.inspections, system).items():
             archive.writestr(name, content)
     return out.getvalue()
 
@@ -228,9 +227,7 @@ def _inspected_together() -> None:
     pieces, day = st.session_state.get(TOGETHER) or [], st.session_state.get(PASSED_ON)
     if pieces and isinstance(day, date):
         rows = with_inspections(state.draft().rows(INSPECTIONS), pieces, day, "passed")
-        state.edit_rows(
-            INSPECTIONS, rows, f"{frame.counted(len(pieces), 'piece')} passed on {day.isoformat()}"
-        )
+        state.edit_rows(INSPECTIONS, rows, f"{counted(len(pieces), 'piece')} passed on {day.isoformat()}")
         st.session_state[TOGETHER] = []
 
 

@@ -15,6 +15,7 @@ from recommender.dashboard.listing import listing
 from recommender.dashboard.plan_costs import cost_rows, item_rows, kit_of
 from recommender.dashboard.shelf import shelf, store
 from recommender.dashboard.shown import file_problems, lines, plain, table
+from recommender.report.figures import counted
 from recommender.store import PlanEntry, Restored, StoreError, differences
 from recommender.work.plan_json import plan_from_json, plan_to_json
 
@@ -169,7 +170,7 @@ def _as_files() -> None:
 
 
 def _what_came_back(came: Restored) -> None:
-    count = frame.counted(len(came.added), "plan")
+    count = counted(len(came.added), "plan")
     st.success(f"{count} came back, with all earlier states.", icon=":material/check:")
     lines([*came.added, *(f"{name}: was here already, left as it is" for name in came.there)])
 
