@@ -20,6 +20,7 @@ from recommender.work.tables import JobType
 
 Floats = Any
 SHORTER = tuple(np.round(np.arange(0.95, 0.15, -0.05), 2).tolist())
+NO_CHANGE_HELPS = "No single change that was tried helps: give this job type away"
 MOST_PULLING = Sourced(4, "-", COMMON_PRACTICE, note="people who get a hand on one tail")
 MORE_RUN = tuple(np.round(np.arange(0.25, 4.01, 0.25), 2).tolist())
 
@@ -62,12 +63,12 @@ def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
     short = shortfall(fits, case)
     drops = drops_of_strong_lines(fits, case)
     found = [
-        *_remedies(plan, fits, plan.jobs[case], short, units),
+        *_remedies(plan, fits, plan.jobs[case], load_case, short, units),
         *_more_room(plan, fits, case, drops, units),
     ]
     remedies = sorted(found, key=lambda pair: pair[0])
     sentences = [sentence for _, sentence in remedies] or [
-        "No single change helps: give this job type away, or lower the piece instead of catching it"
+        NO_CHANGE_HELPS + (", or lower the piece instead of catching it" if load_case.technique == "catch" else "")
     ]
     return Uncovered(
         job=load_case.job,
@@ -249,13 +250,21 @@ def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str
             f"(it has to carry {show(short.demand, 'force', units, rounding='up')})"
         )
     load_case = fits.cases[case]
-    longest = max((fits.items[k].length for k in fits.rope_positions), default=0.0)
-    if short.part == "line" and longest < load_case.line_needed:
+    if _is_too_short(fits, load_case, short):
         return (
-            f"the longest rope is {show(longest, 'length', units)}, "
-            f"{show(load_case.line_needed, 'length', units)} are needed"
+            f"the longest rope is {show(_longest(fits), 'length', units, rounding='down')}, "
+            f"{show(load_case.line_needed, 'length', units, rounding='up')} are needed"
         )
     return f"no {part} in the catalogue fits: {_conditions(load_case, short.part, units)}"
+
+
+def _longest(fits: Fits) -> float:
+    return max((fits.items[k].length for k in fits.rope_positions), default=0.0)
+
+
+def _is_too_short(fits: Fits, case: LoadCase, short: Shortfall) -> bool:
+    """Whether no rope is long enough."""
+    return short.part == "line" and not np.isfinite(short.ratio) and _longest(fits) < case.line_needed
 
 
 def _conditions(case: LoadCase, part: str, units: UnitSystem) -> str:
@@ -282,7 +291,7 @@ def _conditions(case: LoadCase, part: str, units: UnitSystem) -> str:
 
 
 def _remedies(
-    plan: Plan, fits: Fits, job: JobType, short: Shortfall, units: UnitSystem
+    plan: Plan, fits: Fits, job: JobType, case: LoadCase, short: Shortfall, units: UnitSystem
 ) -> Iterator[tuple[float, str]]:
     """Changes that would help, each with its size as a share of what it changes."""
     if short.people:
@@ -297,6 +306,12 @@ def _remedies(
                 f"here: for {needed} in this place"
             ),
         )
+    elif _is_too_short(fits, case, short):
+        needed = show(case.line_needed, "length", units, rounding="up")
+        yield 0.0, f"Add a rope of at least {needed} to the catalogue, or set the redirect lower"
+    elif short.part != "line":
+        wanted = _conditions(case, short.part, units)
+        yield 0.0, f"Add a {short.part.replace('_', ' ')} to the catalogue that fits: {wanted}"
     for share in _first(plan, fits, [(share, shortened(job, share)) for share in SHORTER]):
         longest = (job.length_high or job.length) * share
         yield (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -33,8 +34,14 @@ NOTABLE = 0.01
 """Share of a job type that counts as cut smaller or given away in a relaxed model."""
 
 
+NEAR = 0.97
+"""Share of the best known cost from which on no plan near another is looked for."""
 TIGHT = 0.6
 """Share of the best known cost above which a relaxed model tells how the work is done."""
+
+
+NEARBY_SECONDS, NEARBY_GAP = 10.0, 0.002
+"""A look around a plan ends after so long, or when it has come so near to the best there."""
 
 
 def _never() -> bool:
@@ -101,6 +108,7 @@ class Growth:
         self.bound = 0.0
         self.is_tight = self.is_affordable = False
         self.lines: NDArray[np.bool_] | None = None
+        self.whole = np.zeros(problem.kit.item_count, dtype=bool)
         self._begin()
         self.covers = covers(problem, settings) if not self.is_affordable else []
         for season, jobs in self.covers:
@@ -124,6 +132,7 @@ class Growth:
         if cheapest.status not in USABLE:
             return
         self.active[0] = deciding
+        self.whole = cheapest.pieces > 0
         self._accept_at_once(cheapest.pieces)
         self.is_affordable = self.best is not None
         if self.best is None:
@@ -166,7 +175,9 @@ class Growth:
             filled = with_other_jobs(problem, result, self.active)
             if not filled.covered.all():
                 self._learn(result.bought[0])
-                self._accept(result.bought, with_cuts(problem, result.bought, filled.done))
+                cut = with_cuts(problem, result.bought, filled.done)
+                self._accept(result.bought, cut)
+                self._look_around(result.bought, cut)
                 if status is Status.FEASIBLE_ONLY:
                     return self._so_far(solver)
                 _take_in(self.active, filled.covered, settings.cases_at_once)
@@ -176,7 +187,9 @@ class Growth:
                 return replace(result, done=filled.done, worked=worked)
             if status is Status.FEASIBLE_ONLY:
                 return self._so_far(solver)
+            self._look_around(result.bought, filled.done)
             if self.lines is None:
+                self._prune(model)
                 self.lines = lines_of_cases(problem)
                 continue
             heaviest = np.argsort(-use_of_jobs(problem) * ~self.active, axis=None, kind="stable")
@@ -217,6 +230,25 @@ class Growth:
         filled = with_other_jobs(problem, _plan(bought, done, 0.0), np.zeros_like(self.active))
         if filled.covered.all() and np.array_equal(filled.done, done):
             self._accept(bought, done)
+
+    def _look_around(self, bought: Ints, done: Ints) -> None:
+        """Note the best plan near another, where the best one known may be far off: with its items and piece plans,
+        those of the cheapest kit for whole pieces, and any line."""
+        if self.bound > NEAR * self.known:
+            return
+        problem = self.problem
+        cases = np.unique(np.concatenate([done[done >= 0], cheapest_cases(problem)]))
+        items = problem.stock(bought).any(axis=0) | self.whole | problem.use.any(axis=(0, 1))
+        ways = tidy_ways(problem.kit.ways(cases, items & (self.worth | ~problem.buyable)))
+        useful = useful_items(problem.kit, ways, no_worse(problem, wear=True))
+        model = build(problem, ways, useful, np.ones_like(self.active), covers=self.covers)
+        start = time.perf_counter()
+        left = self.settings.time_limit - (start - self.start)
+        brief = replace(self.settings, relative_gap=NEARBY_GAP, time_limit=min(NEARBY_SECONDS, left))
+        status, bound, solver = run_programme(model.programme, brief, start, presolve=True)
+        if status in USABLE:
+            result = read_solution(problem, model, status, bound, solver)
+            self._accept(result.bought, result.done)
 
     def _accept(self, bought: Ints, done: Ints) -> None:
         """Note a plan whose setups carry all that is not given away, if it is cheaper and money and wear allow it."""
