@@ -20,9 +20,13 @@ KEEP = "keep_other_tables"
 PENDING = "pending"
 
 
-def uploader(tables: Tables) -> str:
+HANDED_IN = "handed_in"
+"""How often files were handed in: each time the place for them is empty again, so that none is read twice."""
+
+
+def uploader(tables: Tables, times: int = 0) -> str:
     """Key of the place where files of some tables are handed in."""
-    return f"uploader_{tables.name}"
+    return f"uploader_{tables.name}_{times}"
 
 
 def tables(wanted: Tables) -> None:
@@ -35,13 +39,14 @@ def tables(wanted: Tables) -> None:
 
 
 def _chooser(wanted: Tables, label: str) -> None:
+    key = uploader(wanted, st.session_state.get(HANDED_IN, 0))
     st.file_uploader(
         label,
         type=["xlsx", "csv"],
         accept_multiple_files=True,
-        key=uploader(wanted),
+        key=key,
         on_change=_read,
-        args=(wanted,),
+        args=(wanted, key),
     )
 
 
@@ -100,11 +105,12 @@ def _key(one: Unclear) -> str:
     return f"heading {one.table} {one.place}"
 
 
-def _read(wanted: Tables) -> None:
-    chosen = st.session_state.get(uploader(wanted)) or []
+def _read(wanted: Tables, key: str) -> None:
+    chosen = st.session_state.get(key) or []
     st.session_state.pop(PENDING, None)
     if not chosen:
         return
+    st.session_state[HANDED_IN] = st.session_state.get(HANDED_IN, 0) + 1
     may_lack = wanted is GEAR and bool(st.session_state.get(KEEP))
     upload = read_upload([(file.name, file.getvalue()) for file in chosen], wanted, may_lack=may_lack)
     if upload.problems or upload.unclear():

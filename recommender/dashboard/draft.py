@@ -13,7 +13,7 @@ from catalog_schema.problems import InputError
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.store import PlanParts, records_of
 from recommender.work.plan import Plan, load_plan, taken_for_granted
-from recommender.work.plan_json import policy_changes
+from recommender.work.plan_json import PlanFile, policy_changes
 from recommender.work.settings import PlanSettings
 
 FIRST_PLAN = "new_owner"
@@ -31,6 +31,16 @@ def opened(folder: Path) -> PlanParts:
         With every problem of its files.
     """
     return parts_of_plan(load_plan(folder), DEMO_GEAR)
+
+
+def parts_of_file(file: PlanFile, gear_from: str) -> PlanParts:
+    """A plan from a file, to be edited; a register takes the place of the plain list that was made of it."""
+    parts = parts_of_plan(file.plan, gear_from)
+    if not file.register:
+        return parts
+    return parts.with_rows(
+        owned=(), register=records_of(file.register), inspections=records_of(file.inspections)
+    )
 
 
 def parts_of_plan(plan: Plan, gear_from: str) -> PlanParts:
@@ -60,19 +70,17 @@ def with_gear(parts: PlanParts, catalogue: Catalogue, gear_from: str) -> PlanPar
 def made_own(parts: PlanParts) -> PlanParts:
     """The plan without the notice of an example, once neither its gear nor any row of its work or owned gear is one's.
 
-    A row counts as the example's as long as it has its name.
+    A row is the example's until one of its cells is changed.
     """
     notice = parts.settings.notice
     if not notice or not parts.gear_from or DEMO_GEAR in parts.gear_from:
         return parts
     if notice not in {one.settings.notice for one in examples()}:
         return parts
-    jobs = {job.job for one in examples() for job in one.jobs}
-    owned = {row for one in examples() for row in map(str, records_of(one.owned))}
-    if any(row.get("job") in jobs for row in parts.rows("work")) or any(
-        str(row) in owned for row in parts.rows("owned")
-    ):
-        return parts
+    for table, rows in (("work", "jobs"), ("owned", "owned")):
+        invented = {str(row) for one in examples() for row in records_of(getattr(one, rows))}
+        if any(str(row) in invented for row in parts.rows(table)):
+            return parts
     return replace(parts, settings=parts.settings.model_copy(update={"notice": ""}))
 
 

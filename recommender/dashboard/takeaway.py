@@ -5,11 +5,13 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from catalog_schema.units import UnitSystem
 from recommender.explain.answers import FirstResult, WhyResult
 from recommender.kit.result import KitResult
 from recommender.seasons.result import SeasonsResult
+from recommender.work.inspections import Register
 from recommender.work.plan import Plan
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -34,8 +36,20 @@ class More:
     first: FirstResult | None = None
 
 
+def saved_plan(plan: Plan, register: Register | None) -> bytes:
+    """A plan as a file that can be read again, with the register behind its owned gear."""
+    from recommender.work.plan_json import plan_to_json
+
+    pieces = (register.items, register.inspections) if register is not None else ((), ())
+    return plan_to_json(plan, *pieces).encode()
+
+
 def takeaways(
-    result: KitResult, plan: Plan, system: UnitSystem, more: More | None = None
+    result: KitResult,
+    plan: Plan,
+    system: UnitSystem,
+    more: More | None = None,
+    register: Register | None = None,
 ) -> tuple[Takeaway, ...]:
     """The files of a kit.
 
@@ -47,6 +61,8 @@ def takeaways(
     system : {'metric', 'us'}
     more : More, optional
         For the full plan and the report.
+    register : Register, optional
+        For the plan that can be read again.
 
     Returns
     -------
@@ -81,11 +97,6 @@ def takeaways(
 
         return limits_pdf(limits_sheet(plan, result), system, date=datetime.date.today())
 
-    def saved() -> bytes:
-        from recommender.work.plan_json import plan_to_json
-
-        return plan_to_json(plan).encode()
-
     def text() -> bytes:
         from recommender.explain.crews import by_crew
         from recommender.report.kit_text import kit_text
@@ -98,6 +109,11 @@ def takeaways(
         Takeaway("Full plan (XLSX)", "plan.xlsx", WORKBOOK_TYPE, everything),
         Takeaway("Report (PDF)", "report.pdf", "application/pdf", report),
         Takeaway("Limits for the truck (PDF)", "limits.pdf", "application/pdf", limits),
-        Takeaway("Plan to be read again (JSON)", "plan.json", "application/json", saved),
+        Takeaway(
+            "Plan to be read again (JSON)",
+            "plan.json",
+            "application/json",
+            partial(saved_plan, plan, register),
+        ),
         Takeaway("The whole result as text", "kit.txt", "text/plain", text),
     )

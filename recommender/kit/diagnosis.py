@@ -68,7 +68,8 @@ def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
     ]
     remedies = sorted(found, key=lambda pair: pair[0])
     sentences = [sentence for _, sentence in remedies] or [
-        NO_CHANGE_HELPS + (", or lower the piece instead of catching it" if load_case.technique == "catch" else "")
+        NO_CHANGE_HELPS
+        + (", or lower the piece instead of catching it" if load_case.technique == "catch" else "")
     ]
     return Uncovered(
         job=load_case.job,

@@ -34,6 +34,7 @@ NOTABLE = 0.01
 """Share of a job type that counts as cut smaller or given away in a relaxed model."""
 
 
+SAME_COST = 1e-6
 NEAR = 0.97
 """Share of the best known cost from which on no plan near another is looked for."""
 TIGHT = 0.6
@@ -157,6 +158,9 @@ class Growth:
     def solve(self) -> SeasonSolution:
         """Grow until a plan that is optimal for what was taken in does all the rest, or time is up."""
         problem, settings = self.problem, self.settings
+        sharper = replace(
+            settings, relative_gap=settings.relative_gap / 2
+        )  # leaves room for a plan beside the model's
         while True:
             self.watch.tell(int(self.active.sum()), self.active.size, self.best, self.bound)
             model = self._model()
@@ -164,13 +168,13 @@ class Growth:
                 if self.is_tight and self._look_ahead(model):
                     continue
                 model = self._model()
-            status, bound, solver = run_programme(model.programme, settings, self.start, presolve=True)
+            status, bound, solver = run_programme(model.programme, sharper, self.start, presolve=True)
             result = read_solution(problem, model, status, bound, solver)
             if status is Status.PROVEN_OPTIMAL or status is Status.FEASIBLE_ONLY:
                 self.bound = max(self.bound, result.bound)
             elif status is not Status.NO_SOLUTION:
                 return result
-            if status is Status.NO_SOLUTION:
+            if status is Status.NO_SOLUTION or self._is_close():
                 return self._so_far(solver)
             filled = with_other_jobs(problem, result, self.active)
             if not filled.covered.all():
@@ -178,6 +182,8 @@ class Growth:
                 cut = with_cuts(problem, result.bought, filled.done)
                 self._accept(result.bought, cut)
                 self._look_around(result.bought, cut)
+                if self._is_close():
+                    return self._so_far(solver)
                 if status is Status.FEASIBLE_ONLY:
                     return self._so_far(solver)
                 _take_in(self.active, filled.covered, settings.cases_at_once)
@@ -188,6 +194,8 @@ class Growth:
             if status is Status.FEASIBLE_ONLY:
                 return self._so_far(solver)
             self._look_around(result.bought, filled.done)
+            if self._is_close():
+                return self._so_far(solver)
             if self.lines is None:
                 self._prune(model)
                 self.lines = lines_of_cases(problem)
@@ -202,15 +210,22 @@ class Growth:
             self.problem, self.active, True, self.lines is not None, self.worth, self.lines, self.covers
         )
 
+    def _is_close(self) -> bool:
+        """Whether the best plan known is as near to the cheapest as was asked for."""
+        if self.best is None:
+            return False
+        return self.best.cost - self.bound <= self.settings.relative_gap * self.best.cost + SAME_COST
+
     def _so_far(self, solver: str) -> SeasonSolution:
-        """The best plan that is known, where time was up before one was proven."""
+        """The best plan that is known; proven if it is near enough to the bound, else time was up before."""
         if self.best is None:
             nothing = np.zeros((self.problem.seasons, self.problem.kit.item_count), dtype=np.int64)
             done = np.full(self.active.shape, NOT_LOOKED_AT, dtype=np.int64)
             return SeasonSolution(
                 Status.NO_SOLUTION, nothing, done, np.zeros((0, 0, 0)), 0.0, self.bound, 0.0, solver
             )
-        return replace(self.best, bound=min(self.bound, self.best.cost), solver=solver)
+        status = Status.PROVEN_OPTIMAL if self._is_close() else self.best.status
+        return replace(self.best, status=status, bound=min(self.bound, self.best.cost), solver=solver)
 
     def _learn(self, begin: Ints) -> None:
         """The plan of buying, in the first season, a quick kit for whole pieces that begins with some purchases."""
@@ -238,7 +253,9 @@ class Growth:
             return
         problem = self.problem
         cases = np.unique(np.concatenate([done[done >= 0], cheapest_cases(problem)]))
-        items = problem.stock(bought).any(axis=0) | self.whole | problem.use.any(axis=(0, 1))
+        items = problem.stock(bought).any(axis=0) | self.whole
+        if problem.has_wear:
+            items |= problem.use.any(axis=(0, 1))
         ways = tidy_ways(problem.kit.ways(cases, items & (self.worth | ~problem.buyable)))
         useful = useful_items(problem.kit, ways, no_worse(problem, wear=True))
         model = build(problem, ways, useful, np.ones_like(self.active), covers=self.covers)

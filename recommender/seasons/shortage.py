@@ -119,8 +119,8 @@ class _Shortage:
             sum_more = f"{self.currency} {more / CENTS:,.2f}".strip()
             for later in range(season + 1, self.problem.seasons):
                 budget = self.problem.budget.copy()
-                if budget[later] < more:
-                    continue
+                if not more <= budget[later] < np.inf:
+                    continue  # a season without a limit has no money to give: that is more money
                 budget[season] += more
                 budget[later] -= more
                 if self._solve(replace(self.problem, budget=budget)).status in USABLE:

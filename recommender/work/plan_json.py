@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import date
 from decimal import Decimal
 from math import isinf
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, Literal, NoReturn
+from typing import Any, Literal, NoReturn, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import ErrorDetails
@@ -27,6 +28,7 @@ from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.policy_words import leaves, notes
 from recommender.ratings.settings import Policy
 from recommender.work.plan import Plan, load_plan
+from recommender.work.register import Inspection, RegisterItem, read_register_files, register_files
 from recommender.work.settings import PlanSettings, settings_to_toml
 from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 
@@ -64,6 +66,9 @@ _CODES = {
 }
 
 
+Held = TypeVar("Held", bound=BaseModel)
+
+
 class _Document(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -97,14 +102,31 @@ class PlanDocument(_Document):
     catalogue: GearTables
     policy: dict[str, Any] = Field(default={}, description="What differs from the default policy")
     notes: tuple[str, ...] = Field(default=(), description="What was taken for granted when it was read")
+    registered: tuple[RegisterItem, ...] = Field(
+        default=(), description="Piece by piece what is owned; ``owned`` is what of it was planned with"
+    )
+    inspections: tuple[Inspection, ...] = ()
 
 
-def plan_to_json(plan: Plan) -> str:
+@dataclass(frozen=True)
+class PlanFile:
+    """What a document holds: the plan, and the register behind its owned gear where there is one."""
+
+    plan: Plan
+    register: tuple[RegisterItem, ...] = ()
+    inspections: tuple[Inspection, ...] = ()
+
+
+def plan_to_json(
+    plan: Plan, register: Sequence[RegisterItem] = (), inspections: Sequence[Inspection] = ()
+) -> str:
     """A plan as one JSON document; the folder that it came from is left out.
 
     Parameters
     ----------
     plan : Plan
+    register, inspections : sequence, optional
+        The register that its owned gear comes from.
 
     Returns
     -------
@@ -125,12 +147,19 @@ def plan_to_json(plan: Plan) -> str:
         },
         "policy": policy_changes(plan.policy),
         "notes": list(plan.notes),
+        **({"registered": [_filled(one) for one in register]} if register else {}),
+        **({"inspections": [_filled(one) for one in inspections]} if inspections else {}),
     }
     return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def plan_from_json(text: str, file: str = "plan.json") -> Plan:
-    """The plan of a JSON document; its ``folder`` is the present one.
+    """The plan of a JSON document, as in :func:`plan_file_from_json`."""
+    return plan_file_from_json(text, file).plan
+
+
+def plan_file_from_json(text: str, file: str = "plan.json") -> PlanFile:
+    """The plan and the register of a JSON document; the plan's ``folder`` is the present one.
 
     Parameters
     ----------
@@ -151,10 +180,11 @@ def plan_from_json(text: str, file: str = "plan.json") -> Plan:
         raise InputError(_problem(file, fault) for fault in error.errors(include_url=False)) from error
     policy, problems = changed_policy(document.policy, file=file)
     problems += _across(document, file)
+    catalogue = Catalogue(**{name: getattr(document.catalogue, name) for name in GearTables.model_fields})
+    problems += _across_register(document, catalogue, file)
     if problems:
         raise InputError(problems)
-    catalogue = Catalogue(**{name: getattr(document.catalogue, name) for name in GearTables.model_fields})
-    return Plan(
+    plan = Plan(
         folder=Path(),
         settings=document.settings,
         jobs=document.work,
@@ -165,6 +195,7 @@ def plan_from_json(text: str, file: str = "plan.json") -> Plan:
         seasons=document.seasons,
         season_work=document.season_work,
     )
+    return PlanFile(plan, document.registered, document.inspections)
 
 
 def read_plan_file(path: Path | str) -> Plan:
@@ -287,7 +318,20 @@ def _across(document: PlanDocument, file: str) -> Iterator[Problem]:
         yield Problem(file, ProblemCode.CONFLICT, message, hint, 0, "currency", value, "catalogue")
 
 
-def _on_one_line(row: BaseModel) -> BaseModel:
+def _across_register(document: PlanDocument, catalogue: Catalogue, file: str) -> Iterator[Problem]:
+    """What is wrong between rows of the register that are sound each."""
+    if document.registered or document.inspections:
+        files = register_files(
+            [_on_one_line(one) for one in document.registered],
+            [_on_one_line(one) for one in document.inspections],
+        )
+        _, _, problems = read_register_files(files, catalogue, date.today())
+        for one in problems:
+            moved = _moved(one, file)
+            yield replace(moved, sheet="registered") if moved.sheet == "register" else moved
+
+
+def _on_one_line(row: Held) -> Held:
     """The row with texts that take one line each, so that lines can be told as rows."""
     texts = {name: " ".join(value.split()) for name, value in row if isinstance(value, str)}
     return row.model_copy(update=texts)

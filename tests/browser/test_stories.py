@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from collections.abc import Iterable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +28,8 @@ from recommender.report.rope_exercises import exercises
 from recommender.report.rope_words import verdict_sentence
 from recommender.report.specification import catalogue_id
 from recommender.work.plan import load_plan
-from recommender.work.plan_json import plan_from_json
+from recommender.work.plan_json import plan_file_from_json, plan_from_json
+from recommender.work.register import read_register_files
 
 DEARER = 1.07
 """The invented prices of the demo at an invented shop."""
@@ -157,6 +160,16 @@ def test_a_company_brings_what_it_owns_and_gets_the_rest(
     figures = {row[0]: row[1] for row in whole["summary"].iter_rows(values_only=True, max_col=2)}
     assert figures["total to buy [EUR]"] == pytest.approx(result.purchase_cost)
     report_agrees(download(page, "Report (PDF)"), result)
+
+    go(page, "Owned gear")
+    press(page, "Make a register of this list")
+    with zipfile.ZipFile(io.BytesIO(download(page, "Register and inspections (CSV files)"))) as archive:
+        files = {name: archive.read(name) for name in archive.namelist()}
+    pieces, _, problems = read_register_files(files, plan.catalogue, date.today())
+    assert not problems and len(pieces) == sum(one.count for one in kept)
+    go(page, "Plans")
+    again = plan_file_from_json(download(page, "As a file").decode())
+    assert again.register == pieces
 
 
 def test_a_trainer_brings_ropes_and_takes_exercises_home(

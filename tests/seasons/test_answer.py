@@ -60,13 +60,18 @@ def test_more_money_never_costs_more() -> None:
 
 
 def test_without_hire_too_little_money_is_explained() -> None:
-    result = plan_seasons(with_seasons(training(), 100.0, None))
-    assert result.status == "no kit"
-    assert result.uncovered[0].part == "budget"
-    found = result.uncovered[0]
-    assert found.remedy.startswith("Spend EUR 517.00 of the budget of season 's1' in season 's0'")
-    assert found.other_remedies[0] == "Raise the budget of season 's0' by EUR 517.00"
-    assert any("hire_price" in one for one in found.other_remedies)
+    more, moved = (
+        "Raise the budget of season 's0' by EUR 517.00",
+        "Spend EUR 517.00 of the budget of season 's1' in season 's0' already",
+    )
+    for later, expected in ((5000.0, [moved, more]), (None, [more])):
+        result = plan_seasons(with_seasons(training(), 100.0, later))
+        assert result.status == "no kit"
+        found = result.uncovered[0]
+        assert found.part == "budget"
+        told = [found.remedy, *found.other_remedies]
+        assert told[: len(expected)] == expected
+        assert any("hire_price" in one for one in told) and (moved in told) == (later is not None)
 
 
 def test_smaller_pieces_are_taken_where_crew_time_is_cheaper_than_gear() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import fields, replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,11 +20,14 @@ from recommender.work.plan import Plan, load_plan
 from recommender.work.plan_json import (
     VERSION,
     PlanDocument,
+    PlanFile,
+    plan_file_from_json,
     plan_from_json,
     plan_to_json,
     policy_changes,
     read_plan_file,
 )
+from recommender.work.register import Inspection, RegisterItem
 from recommender.work.tables import OwnedGear, SeasonRow, SeasonWork
 
 DEMO = Path(__file__).parents[2] / "demo_catalog"
@@ -73,10 +77,43 @@ def test_nothing_of_a_plan_is_left_out() -> None:
     told = {"folder": None, "settings": "settings", "jobs": "work", "catalogue": "catalogue", "owned": "owned",
             "policy": "policy", "notes": "notes", "seasons": "seasons", "season_work": "season_work"}  # fmt: skip
     assert {one.name for one in fields(Plan)} == set(told)
-    assert {one for one in told.values() if one} | {"format", "version"} == set(PlanDocument.model_fields)
+    beside = {"format", "version", "registered", "inspections"}
+    assert {one for one in told.values() if one} | beside == set(PlanDocument.model_fields)
     catalogue = {one.name for one in fields(demo("company").catalogue)}
     gear: Any = PlanDocument.model_fields["catalogue"].annotation
     assert catalogue == set(gear.model_fields)
+
+
+def register() -> tuple[tuple[RegisterItem, ...], tuple[Inspection, ...]]:
+    """Two invented pieces, one of them retired, and an inspection."""
+    pieces = (
+        RegisterItem(id="R-1", item="RO20", first_use=date(2024, 5, 1), condition="sound"),
+        RegisterItem(
+            id="R-2", item="SH-13", count=3, purchased=date(2023, 1, 2), retired_on=date(2025, 2, 3)
+        ),
+    )
+    return pieces, (Inspection(piece="R-1", day=date(2026, 1, 5), result="passed"),)
+
+
+def test_a_register_comes_back_beside_its_plan() -> None:
+    plan = demo("new_owner")
+    text = plan_to_json(plan, *register())
+    assert plan_file_from_json(text) == PlanFile(plan, *register())
+    assert plan_from_json(text) == plan
+    assert plan_file_from_json(plan_to_json(plan)) == PlanFile(plan)
+
+
+def test_faults_between_the_rows_of_a_register_are_told_with_their_place() -> None:
+    pieces, (passed,) = register()
+    strange = pieces[0].model_copy(update={"item": "NONE-SUCH"})
+    text = plan_to_json(demo("new_owner"), (strange, pieces[1]), [passed.model_copy(update={"piece": "R-9"})])
+    with pytest.raises(InputError) as caught:
+        plan_from_json(text, "mine.json")
+    told = {(one.file, one.sheet, one.line, one.column, one.value) for one in caught.value.problems}
+    assert told == {
+        ("mine.json", "registered", 1, "item", "NONE-SUCH"),
+        ("mine.json", "inspections", 1, "piece", "R-9"),
+    }
 
 
 def test_the_folder_of_a_machine_is_not_written() -> None:
