@@ -209,7 +209,10 @@ def test_a_straight_lower_is_worked_out_by_hand() -> None:
 
 def test_a_row_that_the_crew_holds_no_more_is_worked_out_by_hand() -> None:
     """Two people at 100 N each behind five wraps on slippery line: T = 200 N * exp(2 pi * 0.075 * 5)."""
-    page = sheet("company")
+    plan = one_crew("company")
+    crew = plan.settings.crew.model_copy(update={"ground_workers": 2})
+    two = replace(plan, settings=plan.settings.model_copy(update={"crew": crew}))
+    page = limits_sheet(two, kit("company"))
     assert (page.ground_workers, page.hold_n, page.wet) == (2, pytest.approx(100.0, rel=0.01), True)
     row = next(one for one in page.rows if one.manner == "Lower")
     assert (row.held_by, row.wraps) == ("crew's hold", 5.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -17,9 +18,11 @@ DEMO = Path(__file__).parents[2] / "demo_catalog"
 
 
 @cache
-def sheet(name: str) -> LimitsSheet:
+def sheet(name: str, workers: int | None = None) -> LimitsSheet:
     plan = load_plan(DEMO / name)
-    return limits_sheet(plan, plan_kit(plan))
+    crew = plan.settings.crew.model_copy(update={"ground_workers": workers} if workers else {})
+    there = replace(plan, settings=plan.settings.model_copy(update={"crew": crew}))
+    return limits_sheet(there, plan_kit(plan))
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])
@@ -68,7 +71,7 @@ def test_what_is_not_carried_says_why() -> None:
 
 
 def test_it_says_which_crew_it_holds_for_and_which_planned_pieces_are_too_heavy() -> None:
-    page = sheet("company")
+    page = sheet("company", 2)
     text = " ".join(limits_text(page, "us").split())
     assert "Holds with a crew of 1 climber and 2 ground workers" in text and "5 on PB-L" in text
     heavy = [one for one in page.planned if one.allowed_kg < one.mass_kg]
