@@ -52,7 +52,7 @@ def tension_rows(
         if course is None:
             continue
         peak = max(range(len(course.tension_n)), key=course.tension_n.__getitem__)
-        name = f"{rope.id}: at most {force(course.tension_n[peak], system)}"
+        name = f"{rope.id}: peak {force(course.tension_n[peak], system)}, usual piece"
         rows += [
             CourseRow(rope.id, time, round(from_si(tension, unit, "force"), 4), unit, name, k == peak)
             for k, (time, tension) in enumerate(zip(course.time_s, course.tension_n, strict=True))

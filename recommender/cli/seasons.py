@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     help="Then the best plan so far is shown, with its gap.",
 )  # fmt: skip
 @click.option(
-    "--gap", type=click.FloatRange(0, 20), default=1.0, show_default=True, metavar="PERCENT",
+    "--gap", type=click.FloatRange(0, 20), default=0.1, show_default=True, metavar="PERCENT",
     help="How far from the cheapest the plan may be.",
 )  # fmt: skip
 @click.option(

@@ -27,7 +27,7 @@ from recommender.work.plan import Plan
 T = TypeVar("T")
 Built = Callable[[], bytes]
 """Makes the content of a file when somebody asks for it."""
-PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-2)
+PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
 """Of somebody in front of a screen; the gap says how far from the cheapest the answer may be then."""
 ALL_LOWERED = -1
 KEPT, MOST_KEPT = "answers_kept", 24

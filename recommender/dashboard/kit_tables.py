@@ -22,6 +22,7 @@ from recommender.report.figures import (
     length_needed,
     mark_if_locked,
     mass,
+    mass_of_gear,
     percent,
     state_words,
     words,
@@ -74,7 +75,9 @@ def sum_row(items: Sequence[KitItem], currency: str, system: UnitSystem) -> Tabl
         "Item": "Together",
         "Pieces": sum(item.quantity for item in items),
         f"Together{_in(currency)}": together(items),
-        f"Mass [{unit_of('mass', system)}]": _number(mass(whole, system)),
+        f"Mass [{unit_of('mass', system)}]": _number(
+            mass_of_gear(whole, sum(item.quantity for item in items), system)
+        ),
     }
 
 
@@ -236,7 +239,8 @@ def _hardest_cells(one: Assignment) -> TableRow:
 
 
 def _mass_cell(item: KitItem, system: UnitSystem) -> TableRow:
-    return {f"Mass [{unit_of('mass', system)}]": _number(mass(item.quantity * item.mass_kg, system))}
+    whole = mass_of_gear(item.quantity * item.mass_kg, item.quantity, system)
+    return {f"Mass [{unit_of('mass', system)}]": _number(whole)}
 
 
 def _in(currency: str) -> str:

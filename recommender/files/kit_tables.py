@@ -32,6 +32,7 @@ from recommender.report.figures import (
     length_needed,
     mark_if_locked,
     mass,
+    mass_of_gear,
     percent,
     state_words,
     words,
@@ -96,7 +97,7 @@ def items_table(result: KitResult, system: UnitSystem) -> Table:
         (
             *texts(catalogue_id(item.id), item.name, item.table), count(item.quantity),
             Cell("owned" if item.owned else "to buy"), price(item.unit_price), price(item.price),
-            figure(mass(item.quantity * item.mass_kg, system)) if item.mass_kg else NOTHING,
+            figure(mass_of_gear(item.quantity * item.mass_kg, item.quantity, system)) if item.mass_kg else NOTHING,
             Cell(", ".join(used[item.id][0])), count(len(used[item.id][1])),
         )
         for item in result.items

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from catalog_schema.units import UnitSystem
+from recommender.explain.crews import by_crew, told_apart
 from recommender.kit.result import KitItem, KitResult
-from recommender.report.figures import mass, money
+from recommender.report.figures import mass, mass_of_gear, money
 from recommender.report.hold_words import too_heavy
 from recommender.report.specification import catalogue_id, specification
 from recommender.work.plan import Plan
@@ -66,9 +67,14 @@ def order_groups(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[Ord
     return tuple(group for group in groups if group.lines)
 
 
-def summary(result: KitResult, system: UnitSystem) -> list[tuple[str, str]]:
+def who_holds(result: KitResult, plan: Plan) -> str:
+    """What is too heavy for the hands of any crew, whose setups may differ; empty if nothing is."""
+    return too_heavy(told_apart(by_crew(plan, result).assignments))
+
+
+def summary(result: KitResult, plan: Plan, system: UnitSystem) -> list[tuple[str, str]]:
     """The figures of the whole kit, each with its name."""
-    heavy = too_heavy(result.assignments)
+    heavy = who_holds(result, plan)
     rigging = sum(one.quantity * one.mass_kg for one in result.items if one.table != "extras")
     return [
         ("Total to buy", money(result.purchase_cost, result.currency)),
@@ -93,5 +99,5 @@ def _lines(items: Iterable[KitItem], plan: Plan, system: UnitSystem) -> tuple[Or
 def _line(item: KitItem, plan: Plan, system: UnitSystem) -> OrderLine:
     id = catalogue_id(item.id)
     asked_for = specification(item, plan.catalogue, system).removeprefix(f"{id}; ").removeprefix("other ")
-    together = mass(item.quantity * item.mass_kg, system) if item.mass_kg else ""
+    together = mass_of_gear(item.quantity * item.mass_kg, item.quantity, system) if item.mass_kg else ""
     return OrderLine(id, item.name, asked_for, item.quantity, item.unit_price, together)

@@ -111,7 +111,7 @@ def _beginning(result: KitResult, plan: Plan, system: UnitSystem, before: str = 
         story.append(paragraph(result.notice, BOLD_TEXT))
     if not result.items:
         return [*story, paragraph(_no_kit(result), BOLD_TEXT)]
-    figures = summary(result, system)
+    figures = summary(result, plan, system)
     return [*story, *(paragraph(f"{name}: {figure}") for name, figure in figures), space(1)]
 
 

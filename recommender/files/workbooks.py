@@ -20,7 +20,7 @@ from recommender.files.kit_tables import (
     uncovered_table,
     utilisation_table,
 )
-from recommender.files.order_list import COVERED_BY, OrderGroup, order_groups, proof
+from recommender.files.order_list import COVERED_BY, OrderGroup, order_groups, proof, who_holds
 from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.sheets import (
     EDIT,
@@ -113,7 +113,7 @@ def plan_workbook(
     book, name = _new_book(), plan.settings.name
     formulas, every = _order_sheet(book, result, plan, system), by_crew(plan, result)
     for sheet_name, table in [
-        *_tables_of(result, every, system, why),
+        *_tables_of(result, every, plan, system, why),
         *_buying(seasons, first),
         *_basis(every, plan, system),
     ]:
@@ -136,9 +136,9 @@ def _new_book() -> Any:
 
 
 def _tables_of(
-    result: KitResult, every: KitResult, system: UnitSystem, why: WhyResult | None
+    result: KitResult, every: KitResult, plan: Plan, system: UnitSystem, why: WhyResult | None
 ) -> Iterator[tuple[str, Table]]:
-    yield "summary", _summary(result, system)
+    yield "summary", _summary(result, plan, system)
     if result.uncovered:
         yield "not covered", uncovered_table(result)
     if result.items:
@@ -178,7 +178,7 @@ def _data_of(plan: Plan, system: UnitSystem) -> Iterator[tuple[str, list[list[Wr
             yield name, table_of(rows, system)
 
 
-def _summary(result: KitResult, system: UnitSystem) -> Table:
+def _summary(result: KitResult, plan: Plan, system: UnitSystem) -> Table:
     rows = [
         texts("result", result.status),
         (Cell(with_currency("total to buy", result.currency)), price(result.purchase_cost)),
@@ -186,11 +186,12 @@ def _summary(result: KitResult, system: UnitSystem) -> Table:
         texts("is it the cheapest?", proof(result)),
         (Cell(with_unit("mass of the kit, dry", "mass", system)), figure(mass(result.mass_kg, system))),
         (Cell("job types"), count(len(result.assignments) + len(result.uncovered))),
+        texts("who holds it", who_holds(result, plan)),
         texts("solver", f"{result.solver}, {result.solve_seconds:.2f} s, gap {100 * result.gap:.1f} %"),
         texts("notice", result.notice),
     ]
     if not result.items:
-        rows = [rows[0], *rows[5:6], rows[-1]]
+        rows = [rows[0], rows[5], rows[-1]]
     shown = tuple(row for row in rows if row[1].text)
     return Table("Summary", (Heading("what", 34), Heading("figure", 80)), shown)
 
@@ -210,11 +211,13 @@ def _order_sheet(book: Any, result: KitResult, plan: Plan, system: UnitSystem) -
     put(sheet["A1"], Cell(f"Order list: {plan.settings.name}"))
     sheet["A1"].font = Font(bold=True, size=14)
     put(sheet["A2"], Cell(CHANGE + COVERED_BY if groups else _nothing(result)))
-    put(sheet["A3"], Cell(result.notice))
+    heavy = who_holds(result, plan)
+    put(sheet["A3"], Cell(f"{result.notice} {heavy}".strip()))
     for row in (2, 3):
         sheet.merge_cells(start_row=row, end_row=row, start_column=1, end_column=len(table.headings))
         sheet.cell(row, 1).alignment = Alignment(wrap_text=True, vertical="top")
     sheet.row_dimensions[2].height = 30
+    sheet.row_dimensions[3].height = 45 if heavy else None
     write_headings(sheet, 4, table)
     sheet.freeze_panes = "A5"
     set_up_print(sheet, system, title_row=4)

@@ -98,7 +98,7 @@ def _named(item: str) -> str:
 def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -> Iterator[str]:
     most = used[0][1].wraps_max
     units = plan.settings.units
-    hand = show(plan.policy.hand.hold, "force", units, 0 if units == "us" else 2, rounding="down")
+    hand = show(plan.policy.hand.hold, "force", units, 1 if units == "us" else 2, rounding="down")
     if plan.settings.line.wraps > most:
         yield f"Brake {brake}: the plan reckons with {plan.settings.line.wraps:g} wraps, {most:g} fit."
     for verdict, said, remedy in (

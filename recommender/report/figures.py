@@ -29,6 +29,19 @@ def mass(kilograms: float, system: UnitSystem) -> str:
     return show(kilograms, "mass", system, 1 if kilograms < 10 else 0, rounding="up")
 
 
+_HALF_A_GRAM = 0.5e-3
+"""In kg. Masses of the catalogue are kept in whole grams: what a gram adds is not rounded up to a tenth of a pound."""
+
+
+def mass_of_gear(kilograms: float, pieces: int, system: UnitSystem) -> str:
+    """What pieces of gear weigh together, rounded up to one decimal.
+
+    >>> mass_of_gear(3 * 0.454, 3, "us"), mass_of_gear(4.763, 1, "us"), mass_of_gear(1.0, 1, "metric")
+    ('3.0 lb', '10.5 lb', '1.0 kg')
+    """
+    return show(max(0.0, kilograms - pieces * _HALF_A_GRAM), "mass", system, 1, rounding="up")
+
+
 def mass_allowed(kilograms: float, system: UnitSystem) -> str:
     """A mass that may be carried, rounded down; below ten with one decimal.
 

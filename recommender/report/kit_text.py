@@ -15,6 +15,7 @@ from recommender.report.figures import (
     force,
     length_needed,
     mass,
+    mass_of_gear,
     money,
     percent,
     state_words,
@@ -157,7 +158,7 @@ def _cuts(item: KitItem, system: UnitSystem) -> Iterator[str]:
 
 
 def _mass(item: KitItem, system: UnitSystem) -> str:
-    return mass(item.quantity * item.mass_kg, system) if item.mass_kg else "-"
+    return mass_of_gear(item.quantity * item.mass_kg, item.quantity, system) if item.mass_kg else "-"
 
 
 def _work(

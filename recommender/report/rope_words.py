@@ -16,6 +16,9 @@ TIE = Sourced(
 )
 
 
+NOT_ALLOWED = "not to be used here"
+
+
 class Verdict(Typed):
     """Who does best in one respect, less being better. ``best`` holds several ropes where they are even.
 
@@ -257,10 +260,12 @@ def verdict_sentence(match: RopeMatch, system: UnitSystem) -> str:
 
 
 def respects_by_rope(match: RopeMatch, system: UnitSystem) -> dict[str, dict[str, str]]:
-    """For each respect what it is for each rope, as text with units."""
+    """For each respect what it is for each rope, as text with units; ropes that may not be used are marked."""
     found = {}
     for one in _respects(match, system):
-        found[one.name] = {rope.id: one.text(rope) for rope in match.ropes}
+        found[one.name] = {
+            rope.id + ("" if rope.carries else f" ({NOT_ALLOWED})"): one.text(rope) for rope in match.ropes
+        }
     return found
 
 

@@ -23,9 +23,9 @@ from recommender.report.rope_words import in_words, price_per_length
 from recommender.report.specification import catalogue_id
 
 READING = (
-    "Rated: what gear is chosen by (largest piece, stiff rope, worse end of the friction). Usual: from a simulation "
-    "with the usual piece and the stretch of the sheet, without damping; to understand, never to choose by. Locked: "
-    "the line does not run at the brake."
+    "To plan by: the load that gear is chosen by (largest piece, stiff rope, worse end of the friction). Usual: from a "
+    "simulation with the usual piece and the stretch of the sheet, without damping; to understand, never to "
+    "choose by. Locked: the line does not run at the brake."
 )
 NONE = "-"
 
@@ -119,15 +119,15 @@ def figure_rows(match: RopeMatch, system: UnitSystem) -> list[list[str]]:
         ("may be used", lambda rope: "yes" if rope.carries else "no"),
         ("diameter", lambda rope: as_listed(rope.diameter_m, "size", system)),
         ("breaking strength", lambda rope: as_listed(rope.min_break_n, "force", system, "down")),
-        ("line, rated", lambda rope: newtons(rope.line_n)),
+        ("line, to plan by", lambda rope: newtons(rope.line_n)),
         ("line, locked", lambda rope: newtons(rope.line_jam_n)),
-        ("line, usual", lambda rope: newtons(rope.usual_n)),
-        ("line, usual, locked", lambda rope: newtons(rope.usual_jam_n)),
-        ("redirect and sling, rated", lambda rope: newtons(rope.reaction_n)),
+        ("line, usual piece", lambda rope: newtons(rope.usual_n)),
+        ("line, usual piece, locked", lambda rope: newtons(rope.usual_jam_n)),
+        ("redirect and sling, to plan by", lambda rope: newtons(rope.reaction_n)),
         ("redirect and sling, locked", lambda rope: newtons(rope.reaction_jam_n)),
-        ("brake, rated", lambda rope: newtons(rope.brake_n)),
+        ("brake, to plan by", lambda rope: newtons(rope.brake_n)),
         ("lowest wood under the cut", lambda rope: metres(rope.drop_below_cut_m)),
-        ("way of the piece, usual", lambda rope: metres(rope.usual_stop_m)),
+        ("way of the usual piece", lambda rope: metres(rope.usual_stop_m)),
         ("stretch at work", lambda rope: f"{100 * rope.stretch:.1f} %"),
     ]
     parts = dict.fromkeys(part for rope in match.ropes for part in rope.utilisation)

@@ -158,9 +158,8 @@ class Growth:
     def solve(self) -> SeasonSolution:
         """Grow until a plan that is optimal for what was taken in does all the rest, or time is up."""
         problem, settings = self.problem, self.settings
-        sharper = replace(
-            settings, relative_gap=settings.relative_gap / 2
-        )  # leaves room for a plan beside the model's
+        half = settings.relative_gap / 2  # the other half is for a plan beside the model's
+        sharper = replace(settings, relative_gap=half)
         while True:
             self.watch.tell(int(self.active.sum()), self.active.size, self.best, self.bound)
             model = self._model()

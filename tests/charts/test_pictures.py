@@ -143,7 +143,9 @@ def test_each_rope_has_one_peak_which_the_legend_tells() -> None:
         own = [row for row in rows if row.rope == rope.id]
         peaks = [row for row in own if row.is_peak]
         assert len(peaks) == 1 and peaks[0].tension == max(row.tension for row in own)
-        assert {row.name for row in own} == {f"{rope.id}: at most {force(1000 * peaks[0].tension, 'metric')}"}
+        assert {row.name for row in own} == {
+            f"{rope.id}: peak {force(1000 * peaks[0].tension, 'metric')}, usual piece"
+        }
 
 
 @pytest.mark.parametrize("state", ["working", "jam"])

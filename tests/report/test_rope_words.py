@@ -151,3 +151,10 @@ def test_figures_by_rope_are_those_of_the_verdicts() -> None:
     told = respects_by_rope(found, "us")
     for one in verdicts(found, "us"):
         assert told[one.respect][one.best[0]] == one.least
+
+
+def test_a_rope_that_may_not_be_used_is_marked_beside_its_figures() -> None:
+    found = match("DB127-60", "NL16")
+    assert [rope.carries for rope in found.ropes] == [False, True]
+    names = {name for by_rope in respects_by_rope(found, "us").values() for name in by_rope}
+    assert names == {"NL16", "DB127-60 (not to be used here)"}

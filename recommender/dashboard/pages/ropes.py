@@ -139,7 +139,10 @@ def _at_hand(match: RopeMatch, system: UnitSystem) -> None:
 
 def _respects(match: RopeMatch, system: UnitSystem, *, large: bool = False) -> None:
     """What each rope comes to in each respect, and which is better."""
-    better = {one.respect: "even" if one.even else listed(one.best) for one in verdicts(match, system)}
+    alone = sum(rope.carries for rope in match.ropes) == 1
+    better = {
+        one.respect: "even" if one.even and not alone else listed(one.best) for one in verdicts(match, system)
+    }
     listing(
         [
             {"Less is better": name[:1].upper() + name[1:], **by_rope, "Best": better[name]}

@@ -10,6 +10,7 @@ from recommender.dashboard.shelf import store
 from recommender.dashboard.shown import plain
 from recommender.kit.result import KitResult
 from recommender.report.figures import mass
+from recommender.report.hold_words import too_heavy
 from recommender.store import StoreError
 
 PEOPLE = {
@@ -114,3 +115,6 @@ def _summary(result: KitResult) -> None:
             st.metric("Mass of the kit, dry", mass(result.mass_kg, state.system()), width="content")
             st.metric("Kinds of work carried", len(result.assignments), width="content")
             frame.hardest_part(result)
+    heavy = too_heavy(result.assignments)
+    if heavy:
+        st.error(plain(heavy), icon=":material/front_hand:")
