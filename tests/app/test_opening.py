@@ -7,6 +7,7 @@ import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+import pytest
 from streamlit.web.server.app_discovery import discover_asgi_app
 
 from recommender.dashboard import opening
@@ -43,12 +44,14 @@ def test_every_page_is_imported_ahead() -> None:
     assert printed(ALL_PAGES) == str(pages)
 
 
-def test_the_server_is_told_to_begin_importing_when_it_starts() -> None:
+def test_the_server_is_told_to_begin_importing_when_it_starts(monkeypatch: pytest.MonkeyPatch) -> None:
     assert discover_asgi_app(ROOT / "app.py").import_string == "app:app"
+    importing = threading.Event()
+    monkeypatch.setattr(opening, "import_pages", importing.set)
 
-    async def threads() -> list[str]:
+    async def started() -> bool:
         async with opening.lifespan(None):  # type: ignore[arg-type]
-            return [one.name for one in threading.enumerate()]
+            return await asyncio.to_thread(importing.wait, 60)
 
     with ThreadPoolExecutor() as elsewhere:  # a thread without an event loop of its own yet
-        assert "import pages" in elsewhere.submit(lambda: asyncio.run(threads())).result()
+        assert elsewhere.submit(lambda: asyncio.run(started())).result()
