@@ -12,7 +12,7 @@ import click
 from recommender.cli import options
 from recommender.cli.endings import Commands, Ending, Failure, Refusal, give, say, show, use_any_terminal
 from recommender.cli.export import export
-from recommender.cli.folders import loaded
+from recommender.cli.folders import is_saved_plan, loaded, refuse_file
 from recommender.cli.gear_questions import limits, ropes
 from recommender.cli.questions import alternatives, curve, first, why
 from recommender.cli.seasons import seasons
@@ -63,12 +63,13 @@ def plan(
     time_limit: float,
     larger: float,
 ) -> None:
-    """Plan the cheapest kit for the plan in PLAN_DIR.
+    """Plan the cheapest kit for PLAN.
 
-    PLAN_DIR holds plan.toml and work.csv, and may hold owned.csv, policy.toml
-    and a catalogue. Without it: the folder one is in, if it holds a plan.toml;
-    else the invented plan of a new owner. Ctrl-C shows the best kit so far,
-    checked, with its gap.
+    PLAN is a folder with plan.toml and work.csv, and perhaps owned.csv,
+    policy.toml and a catalogue; or a plan saved as .json, which brings its own
+    catalogue. Without it: the folder one is in, if it holds a plan.toml; else
+    the invented plan of a new owner. Ctrl-C shows the best kit so far, checked,
+    with its gap.
     """
     from recommender.explain.crews import by_crew
     from recommender.kit.planning import plan_kit
@@ -133,7 +134,7 @@ def loads(
     job: str | None,
     sensitivity: bool,
 ) -> None:
-    """Show what each job type of PLAN_DIR asks of the gear.
+    """Show what each job type of PLAN asks of the gear.
 
     Piece, line needed, and the forces on line, redirect, brake and lifter:
     with the cheapest rope that carries the job type, and over all that do.
@@ -177,7 +178,9 @@ def _vary(chosen: Plan, json_file: str | None) -> None:
 @click.argument("path", type=options.FOLDER)
 @options.catalog
 def check(path: Path, catalog: Path | None) -> None:
-    """Check a plan's folder, or a catalogue's folder or workbook.
+    """Check a plan, or a catalogue's folder or workbook.
+
+    A plan is its folder, or a file saved as .json.
 
     Lists every problem with its file, row and column, and what to write
     instead; counts the rows when there is none.
@@ -189,9 +192,8 @@ def check(path: Path, catalog: Path | None) -> None:
         show(checked_catalogue_text(load_catalogue(path)))
         return
     from recommender.kit.planning import prepare
-    from recommender.work.plan import load_plan
 
-    chosen = load_plan(path, catalog)
+    chosen = loaded(path, catalog)
     show(checked_plan_text(chosen, prepare(chosen).notes))
 
 
@@ -213,6 +215,7 @@ def template(folder: Path, units: UnitSystem, workbook: str) -> None:
     from recommender.report.schemas import PLAN_TABLES
     from recommender.work.settings import PlanSettings, settings_to_toml
 
+    refuse_file(folder)
     settings = settings_to_toml(PlanSettings(name="My first plan", units=units), comments=True)
     book = f"{workbook.removesuffix('.xlsx')}.xlsx" if workbook else ""
     try:
@@ -230,6 +233,7 @@ def schema(folder: Path) -> None:
     """Write JSON Schemas of all tables, settings and results into DIR."""
     from recommender.report.schemas import write_all_schemas
 
+    refuse_file(folder)
     try:
         paths = write_all_schemas(folder)
     except OSError as error:
@@ -249,14 +253,17 @@ def _kind_of_folder(path: Path) -> Literal["plan", "catalogue"]:
     from catalog_schema.sources import find_file
     from recommender.work.plan import TABLE_SUFFIXES
 
-    if find_file(path, "plan", (".toml",)) or find_file(path, "work", TABLE_SUFFIXES):
+    if is_saved_plan(path) or find_file(path, "plan", (".toml",)) or find_file(path, "work", TABLE_SUFFIXES):
         return "plan"
     if path.is_file() or (path.is_dir() and any(path.glob("*.csv"))):
         return "catalogue"
     message = (
         "this holds neither a plan nor a catalogue" if path.exists() else "there is no such file or folder"
     )
-    hint = "Name a folder with plan.toml and work.csv, or with ropes.csv and the other tables, or a workbook"
+    hint = (
+        "Name a folder with plan.toml and work.csv or a plan saved as .json, or, for a catalogue, a folder with "
+        "ropes.csv and the other tables or a workbook"
+    )
     raise InputError([Problem(str(path), ProblemCode.FILE_MISSING, message, hint)])
 
 

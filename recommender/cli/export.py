@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -63,17 +62,17 @@ def export(
     date: datetime.datetime | None,
     time_limit: float,
 ) -> None:
-    """Write the plan in PLAN_DIR and its kit to a file.
+    """Write PLAN and its kit to a file.
 
     \b
     .xlsx: the full plan, a sheet for each part, totals that follow changes.
     .pdf: the report with loads, assumptions and sources.
-    .json: the plan alone, to be read again; PLAN_DIR may be such a file.
+    .json: the plan alone, which every command takes as PLAN.
     """
     _check_kind(target, only)
     if parts and (only is not None or target.suffix.lower() == ".json"):
         raise Refusal("--with goes with the full plan (.xlsx) and the report (.pdf) alone")
-    chosen = _plan(plan_dir, catalog, units)
+    chosen = loaded(plan_dir, catalog, units)
     if target.suffix.lower() == ".json":
         from recommender.work.plan_json import plan_to_json
 
@@ -101,19 +100,6 @@ def _check_kind(target: Path, only: Part | None) -> None:
     if only not in parts:
         ends = ", ".join(end for end, kinds in WRITTEN.items() if only in kinds)
         raise Refusal(f"--only {only} goes with a name that ends in {ends}")
-
-
-def _plan(plan_dir: Path | None, catalog: Path | None, units: UnitSystem | None) -> Plan:
-    if plan_dir is None or plan_dir.suffix.lower() != ".json":
-        return loaded(plan_dir, catalog, units)
-    from recommender.work.plan_json import read_plan_file
-
-    if catalog is not None:
-        raise Refusal("a saved plan brings its own catalogue: leave --catalog out")
-    chosen = read_plan_file(plan_dir)
-    return replace(
-        chosen, settings=chosen.settings.model_copy(update={"units": units or chosen.settings.units})
-    )
 
 
 def _more(

@@ -37,7 +37,7 @@ def limits(
     json_file: str | None,
     units: UnitSystem | None,
 ) -> None:
-    """Show the largest pieces that the kit for PLAN_DIR may take.
+    """Show the largest pieces that the kit for PLAN may take.
 
     For each technique and height: the mass, and the longest log by diameter,
     with the gear that it holds for. --owned: with what is on the truck today.

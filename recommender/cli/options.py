@@ -8,8 +8,10 @@ import click
 
 FOLDER = click.Path(path_type=Path)
 
-plan_dir = click.argument("plan_dir", type=FOLDER, required=False)
-plan_option = click.option("--plan", "plan_dir", type=FOLDER, metavar="DIR", help="Folder of the plan.")
+plan_dir = click.argument("plan_dir", metavar="[PLAN]", type=FOLDER, required=False)
+plan_option = click.option(
+    "--plan", "plan_dir", type=FOLDER, metavar="PLAN", help="Folder of the plan, or a plan saved as .json."
+)
 catalog = click.option(
     "--catalog",
     type=FOLDER,

@@ -9,7 +9,7 @@ import click
 
 from recommender.cli import options
 from recommender.cli.endings import Ending, Refusal, give, say
-from recommender.cli.folders import holds_plan, loaded
+from recommender.cli.folders import holds_plan, is_saved_plan, loaded
 from recommender.cli.progress import shown_progress
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("words", nargs=-1, metavar="[PLAN_DIR] [ITEM|JOB]")
+@click.argument("words", nargs=-1, metavar="[PLAN] [ITEM|JOB]")
 @options.plan_option
 @options.catalog
 @options.as_json
@@ -38,8 +38,8 @@ def why(
     For each item: the job types that need it, and what the next cheaper item
     would fail at. For each job type: what it adds to the cost, and what longer
     pieces, more run or no slack would change. ITEM is an id of the kit, JOB the
-    name of a job type; then only that one is explained. PLAN_DIR is a folder
-    with a plan.toml.
+    name of a job type; then only that one is explained. PLAN is a folder
+    with a plan.toml, or a plan saved as .json.
     """
     from recommender.explain.reasons import explain
     from recommender.report.reasons_text import why_text
@@ -55,14 +55,14 @@ def why(
 
 
 def _folder_and_name(words: tuple[str, ...], plan_dir: Path | None) -> tuple[Path | None, str | None]:
-    """The folder of the plan, and what to explain of it; a word that names a folder with a plan means that plan."""
+    """The plan, and what to explain of it; a word that names a plan's folder or file means that plan."""
     rest = list(words)
-    if plan_dir is None and rest and holds_plan(Path(rest[0])):
+    if plan_dir is None and rest and (holds_plan(Path(rest[0])) or is_saved_plan(Path(rest[0]))):
         plan_dir = Path(rest.pop(0))
     if len(rest) > 1:
         raise click.UsageError(
             f"{' '.join(rest)!r} is more than one item or job type"
-            + ("" if plan_dir else f", and {rest[0]!r} no folder with a plan.toml")
+            + ("" if plan_dir else f", and {rest[0]!r} no folder with a plan.toml and no .json")
             + "; put quotes around a name of several words"
         )
     return plan_dir, rest[0] if rest else None
@@ -102,7 +102,7 @@ def alternatives(
     json_file: str | None,
     units: UnitSystem | None,
 ) -> None:
-    """Show kits for PLAN_DIR that cost little more and differ most.
+    """Show kits for PLAN that cost little more and differ most.
 
     Up to three, each also different from those before, all checked.
     """
@@ -135,7 +135,7 @@ def first(
     json_file: str | None,
     units: UnitSystem | None,
 ) -> None:
-    """Say what to buy first for PLAN_DIR with a sum of money.
+    """Say what to buy first for PLAN with a sum of money.
 
     The purchases that cover the largest share of a season's pieces for the
     sum, step by step, and what a little more money would add. If the sum is
@@ -172,7 +172,7 @@ def curve(
     json_file: str | None,
     units: UnitSystem | None,
 ) -> None:
-    """Show the cost of the kit for PLAN_DIR against the largest piece.
+    """Show the cost of the kit for PLAN against the largest piece.
 
     From half to one and a half of the planned size, with the items that change
     at every step.

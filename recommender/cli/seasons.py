@@ -39,8 +39,8 @@ def seasons(
 ) -> None:  # fmt: skip
     """Buy season by season within budgets.
 
-    Reads seasons.csv beside the work mix (season, budget, work) and, from the
-    work mix, most_pieces, cut_minutes and hire_price. Says what to buy when,
+    Reads the plan's seasons.csv (season, budget, work) and, from its work
+    mix, most_pieces, cut_minutes and hire_price. Says what to buy when,
     what to cut smaller and what to give away until then, at the least cost in
     all seasons together. Without seasons.csv it is one season with no budget.
     Ctrl-C shows the best plan so far, checked, with its gap.

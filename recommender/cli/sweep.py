@@ -96,7 +96,7 @@ def sweep(
     larger: bool,
     number: int | None,
 ) -> None:
-    """Draw many seasons around the plan in PLAN_DIR and judge a kit by them.
+    """Draw many seasons around PLAN and judge a kit by them.
 
     Sizes, shares and prices spread around those of the plan; the text says how
     often the kit carries a whole season, which job types break it, and what

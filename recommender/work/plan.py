@@ -61,7 +61,8 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
     """
     folder = Path(folder)
     if not os.path.isdir(folder):
-        message, hint = "there is no such folder", "Name the folder that holds plan.toml and work.csv"
+        message = "this is no folder" if folder.exists() else "there is no such folder"
+        hint = "Name the folder that holds plan.toml and work.csv, or a plan that was saved as .json"
         raise InputError([Problem(str(folder), ProblemCode.FILE_MISSING, message, hint)])
     settings, problems = read_settings(find_file(folder, "plan", (".toml",)) or folder / "plan.toml")
     catalogue, found = _catalogue(folder, settings, catalog)

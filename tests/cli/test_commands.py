@@ -23,6 +23,7 @@ from recommender.report.loads import LoadsResult
 from recommender.report.schemas import DOCUMENTS, PLAN_TABLES
 from recommender.report.specification import catalogue_id
 from recommender.work.plan import load_plan
+from recommender.work.plan_json import plan_to_json
 
 NAMES = (
     "alternatives", "check", "curve", "export", "first", "limits", "loads", "plan", "ropes", "schema", "seasons",
@@ -148,6 +149,16 @@ def test_check_counts_the_rows() -> None:
     result = run("check", CATALOGUE)
     assert result.exit_code == 0
     assert ["ropes", str(len(ropes) - 1)] in [line.split() for line in result.stdout.splitlines()]
+
+
+@pytest.mark.parametrize("name", ["check", "loads"])
+def test_a_saved_plan_stands_for_its_folder(name: str, tmp_path: Path) -> None:
+    saved = tmp_path / "plan.json"
+    saved.write_text(plan_to_json(load_plan(DEMO_PLAN)), encoding="utf-8")
+    from_file = run(name, saved)
+    assert from_file.exit_code == 0 and from_file.stdout == run_once(name, DEMO_PLAN).stdout
+    assert "brings its own catalogue" in run(name, saved, "--catalog", CATALOGUE).stderr
+    assert "plan.json" in run(name, saved.with_name("none") / "plan.json").stderr
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])

@@ -103,7 +103,12 @@ def test_nothing_is_written_over(tmp_path: Path) -> None:
 def test_files_that_cannot_be_written(tmp_path: Path) -> None:
     file = tmp_path / "file"
     file.write_text("")
-    for arguments in (("plan", "--json", tmp_path), ("schema", file), ("template", file / "inside")):
+    for arguments in (
+        ("plan", "--json", tmp_path),
+        ("schema", file),
+        ("template", file / "inside"),
+        ("template", tmp_path / "plan.json"),
+    ):
         result = run(*arguments)
         assert result.exit_code == Ending.BAD_INPUT, result.output
         assert result.stdout == "" and "Traceback" not in result.stderr

@@ -7,6 +7,8 @@ from click.testing import CliRunner
 
 from recommender.cli.commands import commands
 from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
+from recommender.work.plan import load_plan
+from recommender.work.plan_json import plan_to_json
 
 CALLS = {"why": ["--plan"], "alternatives": [], "first": ["--spend", "4800"], "curve": []}
 MODELS = {"why": WhyResult, "alternatives": AlternativesResult, "first": FirstResult, "curve": CurveResult}
@@ -48,6 +50,9 @@ def test_why_takes_the_folder_of_a_plan_and_a_name(demo_copy, monkeypatch):
     assert named.exit_code == 0 and named.stdout == run("why", "ts-4", "--plan", plan).stdout
     monkeypatch.chdir(plan)
     assert run("why", "ts-4").stdout == named.stdout
+    saved = demo_copy / "saved.json"
+    saved.write_text(plan_to_json(load_plan(plan)), encoding="utf-8")
+    assert run("why", saved, "ts-4").stdout == named.stdout
 
 
 def test_why_explains_one_thing_at_a_time(demo_copy):
