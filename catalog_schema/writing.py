@@ -185,10 +185,11 @@ def write_templates(
 
 
 def _marked_example(model: type[BaseModel], place: int, system: UnitSystem) -> BaseModel:
-    own = {"id": f"{chr(ord('A') + place)}1", "note": EXAMPLE_NOTE, "currency": CURRENCIES[system]}
-    return example_row(
-        model, system, **{name: value for name, value in own.items() if name in model.model_fields}
-    )
+    fields = model.model_fields
+    own = {"note": EXAMPLE_NOTE, "currency": CURRENCIES[system]}
+    if "id" in fields:  # no two tables of a catalogue have the same id
+        own["id"] = re.sub("^A", chr(ord("A") + place), example_of(fields["id"]))
+    return example_row(model, system, **{name: value for name, value in own.items() if name in fields})
 
 
 def _heading(column: Column, system: UnitSystem) -> str:

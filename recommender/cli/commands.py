@@ -204,23 +204,34 @@ def check(path: Path, catalog: Path | None) -> None:
 @click.option(
     "--workbook", metavar="NAME", default="", help="Write a workbook NAME.xlsx with the same sheets too."
 )
-def template(folder: Path, units: UnitSystem, workbook: str) -> None:
+@click.option(
+    "--register", is_flag=True,
+    help="Write register.csv and inspections.csv, what is owned piece by piece, instead of the list owned.csv.",
+)  # fmt: skip
+def template(folder: Path, units: UnitSystem, workbook: str, register: bool) -> None:
     """Write files to start a plan from into DIR.
 
     The tables of a plan and a catalogue, each with one example row to
-    replace, and plan.toml. Nothing is written over.
+    replace, and plan.toml. In the workbook a comment on every heading says
+    what is written there. Nothing is written over.
+
+    With a register, a plan counts only on pieces that are sound: not retired,
+    worn, failed, too old or overdue for inspection.
     """
     from catalog_schema.gear import TABLES
     from catalog_schema.writing import write_templates
     from recommender.report.schemas import PLAN_TABLES
+    from recommender.work.register import TABLES as REGISTER
     from recommender.work.settings import PlanSettings, settings_to_toml
 
     refuse_file(folder)
     settings = settings_to_toml(PlanSettings(name="My first plan", units=units), comments=True)
+    listed = {name: model for name, model in PLAN_TABLES.items() if name != "owned"}
+    own = {**listed, **REGISTER} if register else PLAN_TABLES
     book = f"{workbook.removesuffix('.xlsx')}.xlsx" if workbook else ""
     try:
         paths = write_templates(
-            folder, {**TABLES, **PLAN_TABLES}, texts={"plan.toml": settings}, workbook=book, system=units
+            folder, {**TABLES, **own}, texts={"plan.toml": settings}, workbook=book, system=units
         )
     except OSError as error:
         raise Refusal(f"nothing was written: {error}. Name a new folder.") from error

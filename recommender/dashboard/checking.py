@@ -18,6 +18,7 @@ from recommender.ratings.policy import changed_policy
 from recommender.ratings.settings import Policy
 from recommender.store import PlanParts
 from recommender.work.inspections import Register
+from recommender.work.origins import AS_WRITTEN, Origins
 from recommender.work.plan import Plan, jobs_from_rows, owned_from_rows, taken_for_granted
 from recommender.work.register import Inspection, RegisterItem, register_from_rows
 from recommender.work.season_tables import seasons_from_rows
@@ -147,7 +148,8 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
             *register_notes,
         )
         known_work = _with_known_names(season_work, seasons, every)
-        plan = Plan(Path(), settings, every, catalogue, owned, policy, notes, seasons, known_work)
+        origins = Origins(register.items, register.inspections, register_notes) if register else AS_WRITTEN
+        plan = Plan(Path(), settings, every, catalogue, owned, policy, notes, seasons, known_work, origins)
     return Checked(
         plan, problems, remarks, tuple(missing), jobs, made, trees, catalogue, policy, register, listed
     )

@@ -13,7 +13,7 @@ from catalog_schema.problems import InputError
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.store import PlanParts, records_of
 from recommender.work.plan import Plan, load_plan, taken_for_granted
-from recommender.work.plan_json import PlanFile, policy_changes
+from recommender.work.plan_json import policy_changes
 from recommender.work.settings import PlanSettings
 
 FIRST_PLAN = "new_owner"
@@ -33,22 +33,18 @@ def opened(folder: Path) -> PlanParts:
     return parts_of_plan(load_plan(folder), DEMO_GEAR)
 
 
-def parts_of_file(file: PlanFile, gear_from: str) -> PlanParts:
-    """A plan from a file, to be edited; a register takes the place of the plain list that was made of it."""
-    parts = parts_of_plan(file.plan, gear_from)
-    if not file.register:
-        return parts
-    return parts.with_rows(
-        owned=(), register=records_of(file.register), inspections=records_of(file.inspections)
-    )
-
-
 def parts_of_plan(plan: Plan, gear_from: str) -> PlanParts:
-    """A plan in the parts that are edited; what its notes take for granted is told anew as it is edited."""
-    granted = set(taken_for_granted(is_owned_told=False, is_policy_told=False, currency=""))
+    """A plan in the parts that are edited; what its notes take for granted is told anew as it is edited.
+
+    A register takes the place of the plain list that was made of it.
+    """
+    origins = plan.origins
+    granted = {*taken_for_granted(is_owned_told=False, is_policy_told=False, currency=""), *origins.notes}
     rows = {
         "work": plan.jobs,
-        "owned": plan.owned,
+        "owned": () if origins.register else plan.owned,
+        "register": origins.register,
+        "inspections": origins.inspections,
         "seasons": plan.seasons,
         "season_work": plan.season_work,
     }

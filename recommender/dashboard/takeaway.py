@@ -11,7 +11,6 @@ from catalog_schema.units import UnitSystem
 from recommender.explain.answers import FirstResult, WhyResult
 from recommender.kit.result import KitResult
 from recommender.seasons.result import SeasonsResult
-from recommender.work.inspections import Register
 from recommender.work.plan import Plan
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -36,20 +35,15 @@ class More:
     first: FirstResult | None = None
 
 
-def saved_plan(plan: Plan, register: Register | None) -> bytes:
-    """A plan as a file that can be read again, with the register behind its owned gear."""
+def saved_plan(plan: Plan) -> bytes:
+    """A plan as a file that can be read again."""
     from recommender.work.plan_json import plan_to_json
 
-    pieces = (register.items, register.inspections) if register is not None else ((), ())
-    return plan_to_json(plan, *pieces).encode()
+    return plan_to_json(plan).encode()
 
 
 def takeaways(
-    result: KitResult,
-    plan: Plan,
-    system: UnitSystem,
-    more: More | None = None,
-    register: Register | None = None,
+    result: KitResult, plan: Plan, system: UnitSystem, more: More | None = None
 ) -> tuple[Takeaway, ...]:
     """The files of a kit.
 
@@ -61,8 +55,6 @@ def takeaways(
     system : {'metric', 'us'}
     more : More, optional
         For the full plan and the report.
-    register : Register, optional
-        For the plan that can be read again.
 
     Returns
     -------
@@ -113,7 +105,7 @@ def takeaways(
             "Plan to be read again (JSON)",
             "plan.json",
             "application/json",
-            partial(saved_plan, plan, register),
+            partial(saved_plan, plan),
         ),
         Takeaway("The whole result as text", "kit.txt", "text/plain", text),
     )

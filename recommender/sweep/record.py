@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Literal
@@ -19,6 +20,7 @@ from recommender.kit.result import Typed
 from recommender.sweep.kits import JudgedKit
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.settings import SweepSettings
+from recommender.work.origins import AS_WRITTEN
 from recommender.work.plan import Plan
 from recommender.work.plan_json import plan_to_json
 
@@ -48,7 +50,7 @@ class SweepHeader(Typed):
 
 def header(plan: Plan, settings: SweepSettings, kit: JudgedKit) -> SweepHeader:
     """The header of the draws of a sweep; how many are drawn is left out, so that a sweep can be made longer."""
-    parts = json.loads(plan_to_json(plan))
+    parts = json.loads(plan_to_json(replace(plan, origins=AS_WRITTEN)))
     parts["kit"] = dict(sorted(kit.pieces.items()))
     return SweepHeader(
         inputs={name: _digest(parts[name]) for name in NAMES},

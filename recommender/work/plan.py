@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from catalog_schema.catalogue import Catalogue, RopeLength, read_catalogue, unknown_id
@@ -17,6 +18,8 @@ from catalog_schema.toml_files import read_toml
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.settings import Policy
 from recommender.wood import UnknownSpecies, find_species
+from recommender.work.origins import AS_WRITTEN, Origins, counted_gear
+from recommender.work.register import has_register, is_unlisted, read_register
 from recommender.work.season_tables import read_seasons
 from recommender.work.settings import PlanSettings, read_settings
 from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
@@ -41,18 +44,22 @@ class Plan:
     notes: tuple[str, ...] = ()
     seasons: tuple[SeasonRow, ...] = ()
     season_work: tuple[SeasonWork, ...] = ()
+    origins: Origins = AS_WRITTEN
 
 
-def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
+def load_plan(folder: Path | str, catalog: Path | str | None = None, today: date | None = None) -> Plan:
     """The plan in a folder.
 
     Parameters
     ----------
     folder : path
         Holds ``plan.toml`` and ``work.csv`` (or ``work.xlsx``), or ``trees.csv`` instead of it or beside it, and may
-        hold ``owned.csv``, ``policy.toml``, ``seasons.csv`` and ``season_work.csv``.
+        hold ``owned.csv``, or ``register.csv`` and ``inspections.csv`` that count instead of it, ``policy.toml``,
+        ``seasons.csv`` and ``season_work.csv``.
     catalog : path, optional
         Folder or workbook of the catalogue, instead of what ``plan.toml`` says.
+    today : date, optional
+        For the ages and inspections of registered gear; the day it is, if left out.
 
     Raises
     ------
@@ -76,14 +83,22 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None) -> Plan:
         problems.append(_no_rows("trees.csv", "tree with rigged pieces"))
     owned, found = _owned(folder, catalogue)
     problems += found
+    today = today or date.today()
+    register, inspections, found = (
+        read_register(folder, catalogue, today) if has_register(folder) else ((), (), [])
+    )
+    problems += [one for one in found if not is_unlisted(one)]
     policy, found = _policy(folder)
     problems += found
     seasons, season_work, found = read_seasons(folder, jobs)
     problems += found
     if problems or catalogue is None:
         raise InputError(problems)
-    notes = (*_notes(folder, catalogue), *tree_notes(trees, from_trees, settings.units))
-    return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work)
+    origins = Origins(register, inspections)
+    owned, left_out = counted_gear(owned, origins, catalogue, policy, today)
+    notes = (*_notes(folder, catalogue), *tree_notes(trees, from_trees, settings.units), *left_out)
+    origins = replace(origins, notes=left_out)
+    return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work, origins)
 
 
 def jobs_from_rows(records: Sequence[Mapping[str, object]]) -> tuple[tuple[JobType, ...], list[Problem]]:
@@ -260,7 +275,7 @@ def _no_rows(file: str, what: str) -> Problem:
 
 def _notes(folder: Path, catalogue: Catalogue) -> Iterator[str]:
     return taken_for_granted(
-        is_owned_told=find_file(folder, "owned", TABLE_SUFFIXES) is not None,
+        is_owned_told=find_file(folder, "owned", TABLE_SUFFIXES) is not None or has_register(folder),
         is_policy_told=find_file(folder, "policy", (".toml",)) is not None,
         currency=catalogue.currency,
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from math import isinf
@@ -27,8 +27,15 @@ from catalog_schema.writing import write_rows_csv
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.ratings.policy_words import leaves, notes
 from recommender.ratings.settings import Policy
+from recommender.work.origins import Origins, counted_gear
 from recommender.work.plan import Plan, load_plan
-from recommender.work.register import Inspection, RegisterItem, read_register_files, register_files
+from recommender.work.register import (
+    Inspection,
+    RegisterItem,
+    is_unlisted,
+    read_register_files,
+    register_files,
+)
 from recommender.work.settings import PlanSettings, settings_to_toml
 from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 
@@ -103,36 +110,15 @@ class PlanDocument(_Document):
     policy: dict[str, Any] = Field(default={}, description="What differs from the default policy")
     notes: tuple[str, ...] = Field(default=(), description="What was taken for granted when it was read")
     registered: tuple[RegisterItem, ...] = Field(
-        default=(), description="Piece by piece what is owned; ``owned`` is what of it was planned with"
+        default=(),
+        description="Piece by piece what is owned; counts instead of ``owned``, which is what of it was sound",
     )
     inspections: tuple[Inspection, ...] = ()
 
 
-@dataclass(frozen=True)
-class PlanFile:
-    """What a document holds: the plan, and the register behind its owned gear where there is one."""
-
-    plan: Plan
-    register: tuple[RegisterItem, ...] = ()
-    inspections: tuple[Inspection, ...] = ()
-
-
-def plan_to_json(
-    plan: Plan, register: Sequence[RegisterItem] = (), inspections: Sequence[Inspection] = ()
-) -> str:
-    """A plan as one JSON document; the folder that it came from is left out.
-
-    Parameters
-    ----------
-    plan : Plan
-    register, inspections : sequence, optional
-        The register that its owned gear comes from.
-
-    Returns
-    -------
-    str
-        Ends with a line end.
-    """
+def plan_to_json(plan: Plan) -> str:
+    """A plan as one JSON document that ends with a line end; the folder that it came from is left out."""
+    origins = plan.origins
     document = {
         "format": FORMAT,
         "version": VERSION,
@@ -146,26 +132,26 @@ def plan_to_json(
             **{name: [_filled(row) for row in rows] for name, rows in plan.catalogue.tables().items()},
         },
         "policy": policy_changes(plan.policy),
-        "notes": list(plan.notes),
-        **({"registered": [_filled(one) for one in register]} if register else {}),
-        **({"inspections": [_filled(one) for one in inspections]} if inspections else {}),
+        "notes": [note for note in plan.notes if note not in origins.notes],
+        **{name: [_filled(row) for row in rows] for name, rows in _origins(origins).items() if rows},
     }
     return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def plan_from_json(text: str, file: str = "plan.json") -> Plan:
-    """The plan of a JSON document, as in :func:`plan_file_from_json`."""
-    return plan_file_from_json(text, file).plan
+def _origins(origins: Origins) -> dict[str, Sequence[BaseModel]]:
+    return {"registered": origins.register, "inspections": origins.inspections}
 
 
-def plan_file_from_json(text: str, file: str = "plan.json") -> PlanFile:
-    """The plan and the register of a JSON document; the plan's ``folder`` is the present one.
+def plan_from_json(text: str, file: str = "plan.json", today: date | None = None) -> Plan:
+    """The plan of a JSON document; its ``folder`` is the present one.
 
     Parameters
     ----------
     text : str
     file : str
         Name to show in problems.
+    today : date, optional
+        Of its register what is sound on this day is planned with; the day it is, if left out.
 
     Raises
     ------
@@ -181,21 +167,25 @@ def plan_file_from_json(text: str, file: str = "plan.json") -> PlanFile:
     policy, problems = changed_policy(document.policy, file=file)
     problems += _across(document, file)
     catalogue = Catalogue(**{name: getattr(document.catalogue, name) for name in GearTables.model_fields})
-    problems += _across_register(document, catalogue, file)
+    today = today or date.today()
+    problems += _across_register(document, catalogue, file, today)
     if problems:
         raise InputError(problems)
-    plan = Plan(
+    origins = Origins(document.registered, document.inspections)
+    listed = () if document.registered else document.owned
+    owned, left_out = counted_gear(listed, origins, catalogue, policy, today)
+    return Plan(
         folder=Path(),
         settings=document.settings,
         jobs=document.work,
         catalogue=catalogue,
-        owned=document.owned,
+        owned=owned,
         policy=policy,
-        notes=document.notes,
+        notes=(*document.notes, *left_out),
         seasons=document.seasons,
         season_work=document.season_work,
+        origins=replace(origins, notes=left_out),
     )
-    return PlanFile(plan, document.registered, document.inspections)
 
 
 def read_plan_file(path: Path | str) -> Plan:
@@ -318,15 +308,17 @@ def _across(document: PlanDocument, file: str) -> Iterator[Problem]:
         yield Problem(file, ProblemCode.CONFLICT, message, hint, 0, "currency", value, "catalogue")
 
 
-def _across_register(document: PlanDocument, catalogue: Catalogue, file: str) -> Iterator[Problem]:
+def _across_register(
+    document: PlanDocument, catalogue: Catalogue, file: str, today: date
+) -> Iterator[Problem]:
     """What is wrong between rows of the register that are sound each."""
     if document.registered or document.inspections:
         files = register_files(
             [_on_one_line(one) for one in document.registered],
             [_on_one_line(one) for one in document.inspections],
         )
-        _, _, problems = read_register_files(files, catalogue, date.today())
-        for one in problems:
+        _, _, problems = read_register_files(files, catalogue, today)
+        for one in (one for one in problems if not is_unlisted(one)):
             moved = _moved(one, file)
             yield replace(moved, sheet="registered") if moved.sheet == "register" else moved
 

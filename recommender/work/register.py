@@ -19,6 +19,7 @@ from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.rows import column_texts, read_rows
 from catalog_schema.sources import find_file, read_one
 from catalog_schema.units import UnitSystem
+from catalog_schema.workbooks import read_workbook
 from catalog_schema.writing import write_rows_csv
 
 Service = Literal["normal", "severe", "loler"]
@@ -68,7 +69,7 @@ class RegisterItem(Row):
     made: Day | None = column("Day of making, by its label", default=None)
     purchased: Day | None = column("Day of purchase", default=None)
     first_use: Day | None = column(
-        "Day of first use, by anybody; empty = as purchased, else as made", example="2026-03-31", default=None
+        "Day of first use, by anybody; empty = as purchased, else as made", example="2025-03-31", default=None
     )
     condition: Annotated[Literal["new", "sound", "worn"], Word] | None = column(
         "new, sound (used but sound) or worn (not used for loads); empty = not planned with",
@@ -113,7 +114,7 @@ class Inspection(Row):
     """One inspection of a registered piece."""
 
     piece: str = column("The piece's id in the register", example="R-001", min_length=1)
-    day: Day = column("Day of the inspection", example="2026-03-31")
+    day: Day = column("Day of the inspection", example="2025-03-31")
     result: Annotated[Literal["passed", "failed"], Word] = column(
         "passed, or failed: then it is out of use until it passes a later one", example="passed"
     )
@@ -171,18 +172,38 @@ def register_from_rows(
     )
 
 
+def has_register(folder: Path) -> bool:
+    """Whether there is a table of a register in a folder."""
+    return any(find_file(folder, name, SUFFIXES) for name in TABLES)
+
+
+def is_unlisted(problem: Problem) -> bool:
+    """Whether all that is wrong is a piece that the catalogue does not list: it is not planned with."""
+    return problem.code is ProblemCode.ID_UNKNOWN and problem.column == "item"
+
+
 def read_register(folder: Path | str, catalogue: Catalogue | None, today: date) -> Checked:
-    """The register in a folder: ``register.csv`` (or .xlsx) and, if there is one, ``inspections.csv``."""
+    """The register in a folder: ``register.csv`` and, if there is one, ``inspections.csv``.
+
+    Each may be a workbook instead, and one ``register.xlsx`` may hold both sheets.
+    """
     folder, grids = Path(folder), {}
     problems: list[Problem] = []
-    for name in TABLES:
-        path = find_file(folder, name, SUFFIXES)
-        if path is None and name == "inspections":
-            continue
-        try:
-            grids[name] = read_one(path or folder / f"{name}.csv", name)
-        except InputError as error:
-            problems.extend(error.problems)
+    of_items = find_file(folder, "register", SUFFIXES) or folder / "register.csv"
+    of_inspections = find_file(folder, "inspections", SUFFIXES)
+    try:
+        grids["register"] = read_one(of_items, "register")
+        if of_inspections is None and of_items.suffix.lower() == ".xlsx":
+            sheets = read_workbook(of_items, ("inspections",))
+            grids |= sheets.grids
+            problems += [one for found in sheets.problems.values() for one in found]
+    except InputError as error:
+        problems.extend(error.problems)
+    try:
+        if of_inspections is not None:
+            grids["inspections"] = read_one(of_inspections, "inspections")
+    except InputError as error:
+        problems.extend(error.problems)
     if problems:
         return (), (), problems
     return _checked(

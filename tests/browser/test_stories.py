@@ -28,7 +28,7 @@ from recommender.report.rope_exercises import exercises
 from recommender.report.rope_words import verdict_sentence
 from recommender.report.specification import catalogue_id
 from recommender.work.plan import load_plan
-from recommender.work.plan_json import plan_file_from_json, plan_from_json
+from recommender.work.plan_json import plan_from_json
 from recommender.work.register import read_register_files
 
 DEARER = 1.07
@@ -168,8 +168,8 @@ def test_a_company_brings_what_it_owns_and_gets_the_rest(
     pieces, _, problems = read_register_files(files, plan.catalogue, date.today())
     assert not problems and len(pieces) == sum(one.count for one in kept)
     go(page, "Plans")
-    again = plan_file_from_json(download(page, "As a file").decode())
-    assert again.register == pieces
+    again = plan_from_json(download(page, "As a file").decode())
+    assert again.origins.register == pieces
 
 
 def test_a_trainer_brings_ropes_and_takes_exercises_home(

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from openpyxl import load_workbook
 
 import recommender.kit.solve
 from catalog_schema.gear import TABLES
@@ -171,6 +172,16 @@ def test_templates_are_sound_and_can_be_planned(tmp_path: Path, units: str) -> N
         checked = run("check", place)
         assert checked.exit_code == 0, checked.output
     assert run("plan", folder).exit_code == 0
+
+
+def test_a_register_to_start_from_is_sound_and_counts(tmp_path: Path) -> None:
+    assert run("template", tmp_path, "--register", "--workbook", "gear").exit_code == 0
+    names = {path.stem for path in tmp_path.iterdir()}
+    assert {"register", "inspections"} <= names and "owned" not in names
+    told = run("check", tmp_path)
+    assert told.exit_code == 0 and "R-001 (A1) is left out" in told.stdout, "its example was due years ago"
+    comments = [cell.comment.text for cell in load_workbook(tmp_path / "gear.xlsx")["register"][1]]
+    assert any("empty = not planned with" in text for text in comments)
 
 
 def test_schemas_of_everything(tmp_path: Path) -> None:

@@ -16,12 +16,11 @@ from hypothesis import strategies as st
 
 from catalog_schema.problems import InputError, ProblemCode
 from recommender.ratings.policy import changed_policy, default_policy
+from recommender.work.origins import Origins
 from recommender.work.plan import Plan, load_plan
 from recommender.work.plan_json import (
     VERSION,
     PlanDocument,
-    PlanFile,
-    plan_file_from_json,
     plan_from_json,
     plan_to_json,
     policy_changes,
@@ -75,9 +74,10 @@ def test_every_plan_comes_back_identical(name: str, units: Any) -> None:
 def test_nothing_of_a_plan_is_left_out() -> None:
     """A new field of a plan or a catalogue must get a place in the document, or this fails."""
     told = {"folder": None, "settings": "settings", "jobs": "work", "catalogue": "catalogue", "owned": "owned",
-            "policy": "policy", "notes": "notes", "seasons": "seasons", "season_work": "season_work"}  # fmt: skip
+            "policy": "policy", "notes": "notes", "seasons": "seasons", "season_work": "season_work",
+            "origins": "registered"}  # fmt: skip
     assert {one.name for one in fields(Plan)} == set(told)
-    beside = {"format", "version", "registered", "inspections"}
+    beside = {"format", "version", "inspections"}
     assert {one for one in told.values() if one} | beside == set(PlanDocument.model_fields)
     catalogue = {one.name for one in fields(demo("company").catalogue)}
     gear: Any = PlanDocument.model_fields["catalogue"].annotation
@@ -97,21 +97,28 @@ def register() -> tuple[tuple[RegisterItem, ...], tuple[Inspection, ...]]:
 
 def test_a_register_comes_back_beside_its_plan() -> None:
     plan = demo("new_owner")
-    text = plan_to_json(plan, *register())
-    assert plan_file_from_json(text) == PlanFile(plan, *register())
-    assert plan_from_json(text) == plan
-    assert plan_file_from_json(plan_to_json(plan)) == PlanFile(plan)
+    text = plan_to_json(replace(plan, origins=Origins(*register())))
+    back = plan_from_json(text, today=date(2026, 12, 1))
+    assert (back.origins.register, back.origins.inspections) == register()
+    assert [one.item for one in back.owned] == ["RO20"] and back.notes[: len(plan.notes)] == plan.notes
+    assert plan_to_json(back) == plan_to_json(replace(plan, owned=back.owned, origins=back.origins))
+    later = plan_from_json(text, today=date(2027, 1, 6))
+    assert (
+        later.owned == () and "R-1 (RO20) is left out: its inspection was due on 2027-01-05." in later.notes
+    )
+    assert plan_from_json(plan_to_json(later), today=date(2026, 12, 1)) == back
 
 
 def test_faults_between_the_rows_of_a_register_are_told_with_their_place() -> None:
     pieces, (passed,) = register()
-    strange = pieces[0].model_copy(update={"item": "NONE-SUCH"})
-    text = plan_to_json(demo("new_owner"), (strange, pieces[1]), [passed.model_copy(update={"piece": "R-9"})])
+    strange = pieces[0].model_copy(update={"length": 2.0})
+    origins = Origins((strange, pieces[1]), (passed.model_copy(update={"piece": "R-9"}),))
+    text = plan_to_json(replace(demo("new_owner"), origins=origins))
     with pytest.raises(InputError) as caught:
         plan_from_json(text, "mine.json")
     told = {(one.file, one.sheet, one.line, one.column, one.value) for one in caught.value.problems}
     assert told == {
-        ("mine.json", "registered", 1, "item", "NONE-SUCH"),
+        ("mine.json", "registered", 1, "length", ""),
         ("mine.json", "inspections", 1, "piece", "R-9"),
     }
 

@@ -12,12 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog_schema.catalogue import Catalogue, load_catalogue
-from catalog_schema.problems import ProblemCode
+from catalog_schema.problems import InputError, ProblemCode
 from catalog_schema.units import from_si
+from catalog_schema.writing import write_workbook
 from recommender.ratings.policy import changed_policy, default_policy
 from recommender.sourced import cite
 from recommender.work.inspections import DAILY, MADE_LIMIT, Interval, Register, default_intervals
-from recommender.work.plan import owned_from_rows
+from recommender.work.plan import load_plan, owned_from_rows
 from recommender.work.register import (
     Inspection,
     RegisterItem,
@@ -344,3 +345,33 @@ def test_an_empty_register_is_sound(catalogue: Catalogue, tmp_path: Path) -> Non
     assert Register((), (), catalogue).owned_gear(default_policy(), TODAY) == ((), ())
     assert read_register(tmp_path, catalogue, TODAY)[2][0].code is ProblemCode.FILE_MISSING
     assert read_register_files(register_files((), ()), catalogue, TODAY) == ((), (), [])
+
+
+def test_a_plan_counts_on_the_sound_pieces_of_its_register_alone(
+    catalogue: Catalogue, tmp_path: Path
+) -> None:
+    """The plain list beside it does not count; a piece that the catalogue does not list holds nothing up."""
+    pieces = [piece("R-1"), piece("R-2"), piece("R-3", "NONE-SUCH"), piece("R-4", SHACKLE, count=2)]
+    seen_now = [seen("R-1", TODAY), seen("R-2", TODAY, "failed"), seen("R-4", date(2026, 1, 1))]
+    for file in (DEMO / "new_owner").iterdir():
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    for name, content in register_files(pieces, seen_now).items():
+        (tmp_path / name).write_bytes(content)
+    (tmp_path / "owned.csv").write_text("item,count\nDE16,40\n")
+    plan = load_plan(tmp_path, DEMO, TODAY)
+    assert [(one.item, one.count) for one in plan.owned] == [(SLING, 1), (SHACKLE, 2)]
+    told = " ".join(plan.notes)
+    assert "R-2 (DE16) is left out: failed" in told and "R-3 (NONE-SUCH) is left out" in told
+    assert "plain list of owned gear is not counted" in told and "no owned gear" not in told
+    later = load_plan(tmp_path, DEMO, date(2027, 1, 2))
+    assert [(one.item, one.count) for one in later.owned] == [(SLING, 1)]
+    (tmp_path / "register.csv").unlink()
+    with pytest.raises(InputError) as caught:
+        load_plan(tmp_path, DEMO, TODAY)
+    assert [one.file for one in caught.value.problems] == ["register.csv"]
+
+
+def test_one_workbook_may_hold_the_register_and_its_inspections(catalogue: Catalogue, tmp_path: Path) -> None:
+    rows = {"register": [piece("R-1")], "inspections": [seen("R-1", TODAY)]}
+    write_workbook(rows, tmp_path / "register.xlsx")
+    assert read_register(tmp_path, catalogue, TODAY) == ((*rows["register"],), (*rows["inspections"],), [])

@@ -118,7 +118,7 @@ def _take_home(answer: Answer, result: KitResult) -> None:
     )
     with st.container(horizontal=True):
         more = asked.worked_out(answer.plan)
-        for one in takeaways(result, answer.plan, state.system(), more, state.checked().register):
+        for one in takeaways(result, answer.plan, state.system(), more):
             st.download_button(
                 one.label, one.build, one.name, one.media_type, icon=":material/download:", on_click="ignore"
             )

@@ -18,7 +18,7 @@ from recommender.dashboard.shown import file_problems, lines, plain, table
 from recommender.dashboard.takeaway import saved_plan
 from recommender.report.figures import counted
 from recommender.store import PlanEntry, Restored, StoreError, differences
-from recommender.work.plan_json import plan_file_from_json
+from recommender.work.plan_json import plan_from_json
 
 BACKUP_NAME = "rigging-plans.zip"
 RESTORE, PLAN_FILE, NEW_NAME, OTHER = "restore", "plan_file", "new_name", "other_plan"
@@ -59,10 +59,9 @@ def _in_hand() -> None:
             "Copy", icon=":material/content_copy:", on_click=_copy, help="Go on with a copy of this plan"
         )
         plan = state.checked().plan
-        register = state.checked().register
         if plan is not None:
             st.download_button(
-                "As a file", lambda: saved_plan(plan, register), "plan.json", "application/json",
+                "As a file", lambda: saved_plan(plan), "plan.json", "application/json",
                 icon=":material/download:", on_click="ignore",
             )  # fmt: skip
     if kept.plan_id:
@@ -226,12 +225,12 @@ def _read_plan() -> None:
     if file is None:
         return
     try:
-        read = plan_file_from_json(file.getvalue().decode("utf-8", "replace"), file.name)
+        read = plan_from_json(file.getvalue().decode("utf-8", "replace"), file.name)
     except InputError as error:
         st.session_state["plan_file_problems"] = error.problems
         return
     _tried(
-        state.open_new, drafts.parts_of_file(read, f"the plan file {file.name}"), f"opened from {file.name}"
+        state.open_new, drafts.parts_of_plan(read, f"the plan file {file.name}"), f"opened from {file.name}"
     )
 
 

@@ -1,0 +1,47 @@
+"""What a plan's jobs and owned gear were made of: trees beside the work mix, and a register of pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from catalog_schema.catalogue import Catalogue
+from recommender.ratings.settings import Policy
+from recommender.work.inspections import Register
+from recommender.work.register import Inspection, RegisterItem
+from recommender.work.tables import OwnedGear
+
+
+@dataclass(frozen=True)
+class Origins:
+    """What stands behind a plan as it was written; ``notes`` are those of the plan that tell of it.
+
+    With a register, its sound pieces are what the plan takes as owned.
+    """
+
+    register: tuple[RegisterItem, ...] = ()
+    inspections: tuple[Inspection, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+AS_WRITTEN = Origins()
+"""Of a plan whose job types and owned gear were written themselves."""
+LIST_UNUSED = "The register says what is owned; the plain list of owned gear is not counted."
+
+
+def counted_gear(
+    listed: Sequence[OwnedGear], origins: Origins, catalogue: Catalogue, policy: Policy, today: date
+) -> tuple[tuple[OwnedGear, ...], tuple[str, ...]]:
+    """What is owned and may be planned with: the sound pieces of the register, without one the plain list.
+
+    Returns
+    -------
+    tuple of OwnedGear
+    tuple of str
+        Notes on what is left out, and why.
+    """
+    if not origins.register:
+        return tuple(listed), ()
+    owned, left_out = Register(origins.register, origins.inspections, catalogue).owned_gear(policy, today)
+    return owned, (*((LIST_UNUSED,) if listed else ()), *left_out)
