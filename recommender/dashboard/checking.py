@@ -18,7 +18,7 @@ from recommender.ratings.policy import changed_policy
 from recommender.ratings.settings import Policy
 from recommender.store import PlanParts
 from recommender.work.inspections import Register
-from recommender.work.origins import AS_WRITTEN, Origins
+from recommender.work.origins import Origins
 from recommender.work.plan import Plan, jobs_from_rows, owned_from_rows, taken_for_granted
 from recommender.work.register import Inspection, RegisterItem, register_from_rows
 from recommender.work.season_tables import seasons_from_rows
@@ -140,15 +140,11 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
             is_policy_told=bool(parts.policy),
             currency=catalogue.currency,
         )
-        notes = (
-            *granted,
-            *parts.notes,
-            *tree_notes(trees, made, system),
-            *_left_out(remarks),
-            *register_notes,
-        )
+        told = (*tree_notes(trees, made, system), *register_notes)
+        notes = (*granted, *parts.notes, *_left_out(remarks), *told)
         known_work = _with_known_names(season_work, seasons, every)
-        origins = Origins(register.items, register.inspections, register_notes) if register else AS_WRITTEN
+        pieces = (register.items, register.inspections) if register is not None else ((), ())
+        origins = Origins(jobs if trees else (), trees, *pieces, notes=told)
         plan = Plan(Path(), settings, every, catalogue, owned, policy, notes, seasons, known_work, origins)
     return Checked(
         plan, problems, remarks, tuple(missing), jobs, made, trees, catalogue, policy, register, listed

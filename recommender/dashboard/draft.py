@@ -41,7 +41,8 @@ def parts_of_plan(plan: Plan, gear_from: str) -> PlanParts:
     origins = plan.origins
     granted = {*taken_for_granted(is_owned_told=False, is_policy_told=False, currency=""), *origins.notes}
     rows = {
-        "work": plan.jobs,
+        "work": origins.work if origins.trees else plan.jobs,
+        "trees": origins.trees,
         "owned": () if origins.register else plan.owned,
         "register": origins.register,
         "inspections": origins.inspections,

@@ -10,16 +10,20 @@ from catalog_schema.catalogue import Catalogue
 from recommender.ratings.settings import Policy
 from recommender.work.inspections import Register
 from recommender.work.register import Inspection, RegisterItem
-from recommender.work.tables import OwnedGear
+from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tree_table import TreeRow
 
 
 @dataclass(frozen=True)
 class Origins:
     """What stands behind a plan as it was written; ``notes`` are those of the plan that tell of it.
 
-    With a register, its sound pieces are what the plan takes as owned.
+    With trees, the plan's job types are those of ``work``, the work mix beside them, and the pieces of the trees. With
+    a register, its sound pieces are what the plan takes as owned.
     """
 
+    work: tuple[JobType, ...] = ()
+    trees: tuple[TreeRow, ...] = ()
     register: tuple[RegisterItem, ...] = ()
     inspections: tuple[Inspection, ...] = ()
     notes: tuple[str, ...] = ()

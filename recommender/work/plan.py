@@ -78,7 +78,7 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None, today: date
     problems += found
     trees, from_trees, found = read_trees(folder, jobs)
     problems += found
-    jobs = joined(jobs, from_trees, settings.pieces_per_season)
+    own_jobs, jobs = jobs, joined(jobs, from_trees, settings.pieces_per_season)
     if not jobs and not problems:
         problems.append(_no_rows("trees.csv", "tree with rigged pieces"))
     owned, found = _owned(folder, catalogue)
@@ -94,10 +94,10 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None, today: date
     problems += found
     if problems or catalogue is None:
         raise InputError(problems)
-    origins = Origins(register, inspections)
+    origins = Origins(own_jobs if trees else (), trees, register, inspections)
     owned, left_out = counted_gear(owned, origins, catalogue, policy, today)
-    notes = (*_notes(folder, catalogue), *tree_notes(trees, from_trees, settings.units), *left_out)
-    origins = replace(origins, notes=left_out)
+    origins = replace(origins, notes=(*tree_notes(trees, from_trees, settings.units), *left_out))
+    notes = (*_notes(folder, catalogue), *origins.notes)
     return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work, origins)
 
 

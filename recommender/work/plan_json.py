@@ -38,6 +38,9 @@ from recommender.work.register import (
 )
 from recommender.work.settings import PlanSettings, settings_to_toml
 from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
+from recommender.work.tree_jobs import jobs_of_tree
+from recommender.work.tree_reading import joined, tree_notes
+from recommender.work.tree_table import TreeRow
 
 FORMAT = "rigging kit plan"
 VERSION = 1
@@ -49,7 +52,7 @@ PLAN_ROWS: dict[str, type[BaseModel]] = {
     "seasons": SeasonRow,
     "season_work": SeasonWork,
 }
-_MODELS: dict[str, type[BaseModel]] = {**TABLES, **PLAN_ROWS}
+_MODELS: dict[str, type[BaseModel]] = {**TABLES, **PLAN_ROWS, "trees": TreeRow}
 _ACROSS_ROWS = (
     ProblemCode.ID_TWICE, ProblemCode.ID_UNKNOWN, ProblemCode.SPECIES_UNKNOWN, ProblemCode.CONFLICT,
     ProblemCode.FILE_EMPTY, ProblemCode.VALUE_MISSING,
@@ -103,6 +106,7 @@ class PlanDocument(_Document):
     version: Literal[1] = Field(description="Version of this form")
     settings: PlanSettings
     work: tuple[JobType, ...]
+    trees: tuple[TreeRow, ...] = Field(default=(), description="Trees whose pieces come on top of ``work``")
     owned: tuple[OwnedGear, ...] = ()
     seasons: tuple[SeasonRow, ...] = ()
     season_work: tuple[SeasonWork, ...] = ()
@@ -123,7 +127,7 @@ def plan_to_json(plan: Plan) -> str:
         "format": FORMAT,
         "version": VERSION,
         "settings": plan.settings.model_dump(mode="json"),
-        "work": [_filled(job) for job in plan.jobs],
+        "work": [_filled(job) for job in (origins.work if origins.trees else plan.jobs)],
         "owned": [_filled(one) for one in plan.owned],
         "seasons": [_filled(one) for one in plan.seasons],
         "season_work": [_filled(one) for one in plan.season_work],
@@ -139,7 +143,7 @@ def plan_to_json(plan: Plan) -> str:
 
 
 def _origins(origins: Origins) -> dict[str, Sequence[BaseModel]]:
-    return {"registered": origins.register, "inspections": origins.inspections}
+    return {"trees": origins.trees, "registered": origins.register, "inspections": origins.inspections}
 
 
 def plan_from_json(text: str, file: str = "plan.json", today: date | None = None) -> Plan:
@@ -171,20 +175,23 @@ def plan_from_json(text: str, file: str = "plan.json", today: date | None = None
     problems += _across_register(document, catalogue, file, today)
     if problems:
         raise InputError(problems)
-    origins = Origins(document.registered, document.inspections)
+    from_trees = tuple(job for row in document.trees for job in jobs_of_tree(row))
+    own_jobs = document.work if document.trees else ()
+    origins = Origins(own_jobs, document.trees, document.registered, document.inspections)
     listed = () if document.registered else document.owned
     owned, left_out = counted_gear(listed, origins, catalogue, policy, today)
+    told = (*tree_notes(document.trees, from_trees, document.settings.units), *left_out)
     return Plan(
         folder=Path(),
         settings=document.settings,
-        jobs=document.work,
+        jobs=joined(document.work, from_trees, document.settings.pieces_per_season),
         catalogue=catalogue,
         owned=owned,
         policy=policy,
-        notes=(*document.notes, *left_out),
+        notes=(*document.notes, *told),
         seasons=document.seasons,
         season_work=document.season_work,
-        origins=replace(origins, notes=left_out),
+        origins=replace(origins, notes=told),
     )
 
 
@@ -288,12 +295,12 @@ def _problem(file: str, fault: ErrorDetails) -> Problem:
 def _across(document: PlanDocument, file: str) -> Iterator[Problem]:
     """What is wrong between rows that are sound each: the tables are written to a folder and read like any plan."""
     tables: dict[str, Sequence[BaseModel]] = {name: getattr(document.catalogue, name) for name in TABLES}
-    tables |= {name: getattr(document, name) for name in PLAN_ROWS}
+    tables |= {name: getattr(document, name) for name in (*PLAN_ROWS, "trees")}
     with TemporaryDirectory() as place:
         folder = Path(place)
         (folder / "plan.toml").write_text(settings_to_toml(PlanSettings(catalog=".")), encoding="utf-8")
         for name, rows in tables.items():
-            if rows or name in (*REQUIRED, "work"):
+            if rows or name in REQUIRED or (name == "work" and not document.trees):
                 write_rows_csv(
                     [_on_one_line(row) for row in rows], folder / f"{name}.csv", model=_MODELS[name]
                 )

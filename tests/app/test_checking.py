@@ -97,7 +97,9 @@ def test_trees_give_job_types_beside_those_of_the_table():
 
 def test_trees_alone_are_work_enough_and_a_tree_that_can_not_be_cut_is_told():
     parts = opened(DEMO_FOLDER / "new_owner").with_rows(work=(), trees=[TREE])
-    assert plan_of(parts).jobs
+    plan = plan_of(parts)
+    again = parts_of_plan(plan_from_json(plan_to_json(plan)), "a file")
+    assert again.rows("work") == () and digest_of(plan_of(again)) == digest_of(plan)
     broken = check(parts.with_rows(trees=[TREE | {"height": 4.0}]), "metric", TODAY)
     assert broken.plan is None and {one.file for one in broken.problems} == {"trees"}
 

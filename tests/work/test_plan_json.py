@@ -77,7 +77,7 @@ def test_nothing_of_a_plan_is_left_out() -> None:
             "policy": "policy", "notes": "notes", "seasons": "seasons", "season_work": "season_work",
             "origins": "registered"}  # fmt: skip
     assert {one.name for one in fields(Plan)} == set(told)
-    beside = {"format", "version", "inspections"}
+    beside = {"format", "version", "inspections", "trees"}
     assert {one for one in told.values() if one} | beside == set(PlanDocument.model_fields)
     catalogue = {one.name for one in fields(demo("company").catalogue)}
     gear: Any = PlanDocument.model_fields["catalogue"].annotation
@@ -97,7 +97,7 @@ def register() -> tuple[tuple[RegisterItem, ...], tuple[Inspection, ...]]:
 
 def test_a_register_comes_back_beside_its_plan() -> None:
     plan = demo("new_owner")
-    text = plan_to_json(replace(plan, origins=Origins(*register())))
+    text = plan_to_json(replace(plan, origins=Origins((), (), *register())))
     back = plan_from_json(text, today=date(2026, 12, 1))
     assert (back.origins.register, back.origins.inspections) == register()
     assert [one.item for one in back.owned] == ["RO20"] and back.notes[: len(plan.notes)] == plan.notes
@@ -112,7 +112,7 @@ def test_a_register_comes_back_beside_its_plan() -> None:
 def test_faults_between_the_rows_of_a_register_are_told_with_their_place() -> None:
     pieces, (passed,) = register()
     strange = pieces[0].model_copy(update={"length": 2.0})
-    origins = Origins((strange, pieces[1]), (passed.model_copy(update={"piece": "R-9"}),))
+    origins = Origins((), (), (strange, pieces[1]), (passed.model_copy(update={"piece": "R-9"}),))
     text = plan_to_json(replace(demo("new_owner"), origins=origins))
     with pytest.raises(InputError) as caught:
         plan_from_json(text, "mine.json")
@@ -121,6 +121,15 @@ def test_faults_between_the_rows_of_a_register_are_told_with_their_place() -> No
         ("mine.json", "registered", 1, "length", ""),
         ("mine.json", "inspections", 1, "piece", "R-9"),
     }
+
+
+def test_a_tree_that_cannot_be_cut_is_told_with_its_place() -> None:
+    plan = load_plan(Path(__file__).with_name("trees_plan"))
+    document = json.loads(plan_to_json(plan))
+    assert document["work"] == []
+    document["trees"][0]["top_diameter"] = 2.5
+    (problem,) = problems_of(json.dumps(document))
+    assert (problem.sheet, problem.line) == ("trees", 1) and "can't be cut so" in problem.message
 
 
 def test_the_folder_of_a_machine_is_not_written() -> None:

@@ -18,6 +18,7 @@ from recommender.kit.planning import plan_kit, prepare
 from recommender.wood import CutPlan, Tree, cut_to_pieces, find_species
 from recommender.wood.trees import diameter_at
 from recommender.work.plan import load_plan
+from recommender.work.plan_json import plan_from_json, plan_to_json
 from recommender.work.tables import JobType
 from recommender.work.tree_jobs import jobs_of_tree
 from recommender.work.tree_table import TreeRow
@@ -141,6 +142,12 @@ def test_trees_beside_a_work_mix(tmp_path) -> None:
     after = {case.job: case for case in prepare(plan).fits.cases}
     assert {name: after[name] for name in before} == before, "the work mix keeps its pieces"
     assert after["maples: limbs"].pieces == pytest.approx(120)
+    back = plan_from_json(plan_to_json(plan))
+    assert (
+        back == replace(plan, folder=Path())
+        and back.origins.trees == (row(),)
+        and back.origins.work == alone.jobs
+    )
 
 
 def test_trees_in_us_units_are_the_same_trees(tmp_path) -> None:
