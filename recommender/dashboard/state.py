@@ -26,6 +26,10 @@ from recommender.store import PlanParts, Record, Rows, StoreError
 EMPTY = "empty"
 CHOICES = ("plan", "units")
 """What a restart comes back to."""
+CHOSEN = "units_chosen"
+"""Set once a person has chosen the units: whatever is opened then is shown in these, else in its own."""
+UNITS = "Units: "
+"""Begins the name of a step that changed nothing but the units."""
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
 
 
@@ -43,7 +47,7 @@ class Editor:
 
 
 def open_session() -> None:
-    """On the first run: the plan and the units that the address asks for, else those that were open last."""
+    """On the first run: the plan that the address asks for, else the last; and so the units, where they were chosen."""
     if "draft" in st.session_state:
         return
     st.session_state["session"] = secrets.token_hex(4)
@@ -64,12 +68,16 @@ def open_session() -> None:
                 tell(f"The plan that the address names can't be opened. {error}")
     units = st.query_params.get("units") or ("" if "plan" in st.query_params else last["units"])
     if units in SYSTEMS:
-        st.session_state["units"] = units
+        st.session_state["units"], st.session_state[CHOSEN] = units, True
 
 
 def name_in_address() -> None:
-    """Let the address name the plan and the units, so that a reload comes back to them, and a restart as well."""
-    wanted = {"plan": kept().plan_id or st.session_state["origin"], "units": system()}
+    """Let the address name the plan, and the units if they were chosen, so that a reload comes back to them, and a
+    restart as well.
+    """
+    wanted = {"plan": kept().plan_id or st.session_state["origin"]}
+    if st.session_state.get(CHOSEN):
+        wanted["units"] = system()
     for name, value in wanted.items():
         if st.query_params.get(name) != value:
             st.query_params[name] = value
@@ -121,10 +129,14 @@ def held() -> Held:
     return draft(), kept()
 
 
-def hold(now: Held) -> None:
-    """Another plan, or another state of it, in hand, in its own units; every editor starts afresh."""
+def hold(now: Held, *, in_its_units: bool = False) -> None:
+    """Another plan, or another state of it, in hand; every editor starts afresh.
+
+    It is shown in its own units where a person has chosen none, or ``in_its_units`` asks for them.
+    """
     st.session_state["draft"], st.session_state["kept"] = now
-    st.session_state["units"] = now[0].settings.units
+    if in_its_units or not st.session_state.get(CHOSEN):
+        st.session_state["units"] = now[0].settings.units
     restart_editors()
 
 
@@ -162,7 +174,7 @@ def is_behind() -> bool:
 
 
 def open_demo(name: str) -> None:
-    """One of the example plans, in its own units; it is saved as a plan of one's own once it is edited."""
+    """One of the example plans; it is saved as a plan of one's own once it is edited."""
     _begin((drafts.opened(drafts.DEMO_FOLDER / name), Kept()), name)
 
 
@@ -192,7 +204,7 @@ def open_saved(plan_id: str) -> None:
 
 
 def open_new(parts: PlanParts, what: str) -> None:
-    """A plan that is saved at once, in its own units.
+    """A plan that is saved at once.
 
     Raises
     ------
@@ -224,9 +236,10 @@ def edit_rows(name: str, rows: Sequence[Record], what: str) -> None:
 
 
 def units_changed() -> None:
-    """Keep the units that were chosen with a plan that is saved; every editor starts afresh."""
+    """Keep the units that a person chose, with a plan that is saved as well; every editor starts afresh."""
+    st.session_state[CHOSEN] = True
     if kept().plan_id:
-        _save(draft(), f"Units: {system()}")
+        _save(draft(), f"{UNITS}{system()}")
     restart_editors()
 
 
@@ -267,12 +280,12 @@ def save_again() -> None:
 
 def undo() -> None:
     """Take back the last edit, in whatever table it was."""
-    hold(keeping.stepped(store(), held(), forward=False))
+    hold(keeping.stepped(store(), held(), forward=False), in_its_units=kept().undoes.startswith(UNITS))
 
 
 def redo() -> None:
     """Make the edit again that was taken back last."""
-    hold(keeping.stepped(store(), held(), forward=True))
+    hold(keeping.stepped(store(), held(), forward=True), in_its_units=kept().redoes.startswith(UNITS))
 
 
 # --- table editors ---------------------------------------------------------------------------------------------------

@@ -109,13 +109,15 @@ def test_units_stay_with_a_plan_and_can_be_taken_back(screen):
     first = plan_id(page)
     page.app.radio(key="units").set_value("us")
     page.run().go("").app.button(key="open_training_ground").click()
-    page.run()
-    assert page.app.radio(key="units").value == "metric"
+    assert page.run().app.radio(key="units").value == "us"  # what a person chose goes before the example's own
     again = screen("plans", plan="company")
     again.app.button(key=f"open_{first}").click()
     again.run()
     assert again.app.radio(key="units").value == "us"
     assert again.press("Undo").app.radio(key="units").value == "metric" and heights(again)[0] == 9.0
+    assert address(page.go("plans"), "units") == "us"
+    page.app.button(key=f"open_{first}").click()
+    assert page.run().app.radio(key="units").value == "us"
 
 
 def test_the_notice_of_an_example_goes_with_the_last_of_it_and_a_name_is_asked_for(screen, store_url):
