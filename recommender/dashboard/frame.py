@@ -27,11 +27,14 @@ STYLE = """<style>
 [data-testid=stMultiSelect] [data-tag], [data-testid=stMultiSelect] [data-tag] * { color: inherit; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { color: light-dark(#ffffff, #10140f); }
 [data-testid=stSliderThumbValue], [data-testid=stSliderThumbValue] * { color: inherit !important; }
-.st-key-way button p { max-width: 11rem; overflow: hidden; text-overflow: ellipsis; white-space: nowrap; }
-@media (max-width: 40rem) {
-  .st-key-way { flex-wrap: nowrap !important; overflow-x: auto; gap: 0 !important; }
-  .st-key-way > div { flex: 0 0 auto !important; width: auto !important; min-width: 0 !important; }
-  .st-key-way > :last-child { order: -1; gap: 0.25rem !important; }
+.st-key-way, .st-key-way [data-testid=stHorizontalBlock] { flex-wrap: nowrap !important; }
+.st-key-way > div { flex: 0 0 auto !important; width: auto !important; min-width: 0 !important; }
+.st-key-way > :last-child { margin-left: auto; }
+.st-key-way button p { display: block; max-width: 6rem; overflow: hidden; text-overflow: ellipsis; white-space: nowrap; }
+@media (min-width: 90rem) { .st-key-way button p { max-width: 11rem; } }
+@media (max-width: 78rem) {
+  .st-key-way { overflow-x: auto; gap: 0 !important; }
+  .st-key-way > :last-child { order: -1; margin: 0; }
   .st-key-way [data-testid=stPageLink] a { padding: 0.25rem 0.35rem; }
   .st-key-way [data-testid=stPageLink] a > span:has([data-testid=stIconMaterial]) { display: none; }
   .st-key-way button { padding: 0.25rem 0.5rem; }

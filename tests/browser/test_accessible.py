@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -135,6 +136,9 @@ def test_a_cell_is_changed_without_a_mouse(opened: Any, shared_server: Any) -> N
         pytest.fail("the table can't be reached")
     before = total(page).inner_text()
     assert to_cell(page, "Rigging height", 2) == "14"
+    way = page.locator(".st-key-way").bounding_box()
     edit_cell(page, "Rigging height", 2, "55")
+    expect(page.locator(".st-key-undo").get_by_role("button")).to_have_text(re.compile("Undo: rigging height of .+"))
+    assert page.locator(".st-key-way").bounding_box()["height"] == way["height"], "what is undone moves the table"
     assert to_cell(page, "Rigging height", 2) == "55"
     expect(total(page)).not_to_have_text(before)
