@@ -146,6 +146,7 @@ def _take_gear(before: PlanParts, rows: dict[str, Rows], name: str) -> None:
         rows = {sheet.name: rows.get(sheet.name, ()) for sheet in GEAR_SHEETS.values()}
         source = name
     state.edit(replace(before, gear_from=source).with_rows(**rows), f"Gear from {name}")
+    state.show_faults()
 
 
 def _take_demo_gear() -> None:

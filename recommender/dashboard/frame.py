@@ -30,7 +30,8 @@ STYLE = """<style>
 .st-key-way, .st-key-way [data-testid=stHorizontalBlock] { flex-wrap: nowrap !important; }
 .st-key-way > div { flex: 0 0 auto !important; width: auto !important; min-width: 0 !important; }
 .st-key-way > :last-child { margin-left: auto; }
-.st-key-way button p { display: block; max-width: 6rem; overflow: hidden; text-overflow: ellipsis; white-space: nowrap; }
+.st-key-way button p { display: block; max-width: 6rem; }
+.st-key-way button p { overflow: hidden; text-overflow: ellipsis; white-space: nowrap; }
 @media (min-width: 90rem) { .st-key-way button p { max-width: 11rem; } }
 @media (max-width: 78rem) {
   .st-key-way { overflow-x: auto; gap: 0 !important; }

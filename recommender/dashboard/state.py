@@ -11,7 +11,6 @@ from typing import Any, cast
 
 import streamlit as st
 
-from catalog_schema.problems import ProblemCode
 from catalog_schema.units import UnitSystem
 from recommender.dashboard import draft as drafts
 from recommender.dashboard import keeping, records
@@ -28,6 +27,7 @@ CHOICES = ("plan", "units")
 """What a restart comes back to."""
 CHOSEN = "units_chosen"
 """Set once a person has chosen the units: whatever is opened then is shown in these, else in its own."""
+TO_FAULTS = "to_faults"
 UNITS = "Units: "
 """Begins the name of a step that changed nothing but the units."""
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us")
@@ -216,9 +216,20 @@ def open_new(parts: PlanParts, what: str) -> None:
 
 def _begin(now: Held, origin: str = "") -> None:
     st.session_state["origin"] = origin
+    show_faults()
     for name in ("answer", "pending"):
         st.session_state.pop(name, None)
     hold(now)
+
+
+def show_faults() -> None:
+    """Let the page of the gear open the first table with a problem: other gear came in hand."""
+    st.session_state[TO_FAULTS] = True
+
+
+def are_faults_shown() -> bool:
+    """Whether the first table with a problem is to be opened; that is asked for once."""
+    return bool(st.session_state.pop(TO_FAULTS, False))
 
 
 # --- edits -----------------------------------------------------------------------------------------------------------
@@ -315,7 +326,7 @@ def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
         if st.session_state.get(every_column(name)):
             columns = sheet.on_screen
         if not columns:
-            used = records.used_columns(sheet, rows)
+            used = {*records.used_columns(sheet, rows), *(name for _, name in _faults(sheet, len(rows)))}
             columns = tuple(one for one in sheet.on_screen if one in used)
         given = editors[place] = Editor(
             sheet, rows, tuple(columns), f"editor_{count}", _faults(sheet, len(rows))
@@ -324,11 +335,12 @@ def editor(name: str, *, view: str = "", columns: Sequence[str] = ()) -> Editor:
 
 
 def _faults(sheet: Sheet, rows: int) -> frozenset[tuple[int, str]]:
-    """What is marked in an editor that was given some rows: faults that stand there, no cells still to be filled."""
+    """What is marked in an editor that was given some rows: faults that stand there, and cells that are empty there.
+
+    A row that is only being added below them is not told of its empty cells.
+    """
     return frozenset(
-        (one.line, one.column)
-        for one in checked().of(sheet)
-        if 0 < one.line < rows + records.FIRST_ROW and one.code is not ProblemCode.VALUE_MISSING
+        (one.line, one.column) for one in checked().of(sheet) if 0 < one.line < rows + records.FIRST_ROW
     )
 
 
@@ -347,11 +359,14 @@ def restart_editors() -> None:
 
 
 def take_edit(given: Editor) -> None:
-    """What an editor reports becomes the new state of the plan; the editor goes on from where it is."""
+    """What an editor reports becomes the new state of the plan; the editor goes on from where it is.
+
+    It starts afresh where a row was taken out, so that the numbers of the others have no hole.
+    """
     delta = cast("Mapping[str, Any]", st.session_state[given.key])
     rows = records.edited(given.sheet, given.rows, delta, system())
     name = given.sheet.name
     what = records.change_in_words(given.sheet, draft().rows(name), rows)
-    others = {place: one for place, one in _editors().items() if one.sheet.name != name or one is given}
+    kept = {place: one for place, one in _editors().items() if one.sheet.name != name or one is given}
     _save(draft().with_rows(**{name: rows}), what)
-    st.session_state["editors"] = others
+    st.session_state["editors"] = {} if delta.get("deleted_rows") else kept

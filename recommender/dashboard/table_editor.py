@@ -135,16 +135,17 @@ def _settings(
     about = given.sheet.model.model_fields[column.name].description
     is_key = column.name == given.sheet.key
     if picks is not None:
-        strange = {str(row[column.name]) for row in given.rows if row.get(column.name)} - picks.keys()
-        words = {**picks, **{one: f"{one}: not known" for one in sorted(strange)}}
+        words = _with_refused(picks, given, column.name, "not known")
         return st.column_config.SelectboxColumn(
             label, help=about, options=list(words), format_func=lambda one: words[str(one)], pinned=is_key or None,
             width="large" if is_key else "medium",
         )  # fmt: skip
     if column.choices:
-        written = {row.get(column.name) for row in given.rows} - {None, *column.choices}
-        options = [*column.choices, *sorted(map(str, written))]
-        return st.column_config.SelectboxColumn(label, help=about, options=options, default=default)
+        offered = {one: one.replace("_", " ") for one in column.choices}
+        words = _with_refused(offered, given, column.name, "not a choice")
+        return st.column_config.SelectboxColumn(
+            label, help=about, options=list(words), format_func=lambda one: words[str(one)], default=default
+        )
     if column.sort in records.NUMBERS:
         shown = in_grid(default, column, state.system())
         return st.column_config.TextColumn(label, help=about, alignment="right", default=shown)
@@ -154,3 +155,9 @@ def _settings(
     if column.sort == "yes_no":
         return st.column_config.CheckboxColumn(label, help=about, default=default)
     return st.column_config.DateColumn(label, help=about, format="YYYY-MM-DD")
+
+
+def _with_refused(offered: Mapping[str, str], given: Editor, column: str, why: str) -> dict[str, str]:
+    """What may stand in a cell, and what does but may not: the grid shows only what it offers, so that is marked."""
+    refused = {str(row[column]) for row in given.rows if row.get(column)} - offered.keys()
+    return {**offered, **{one: f"{MARK} {one}: {why}" for one in sorted(refused)}}

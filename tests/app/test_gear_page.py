@@ -70,6 +70,7 @@ def test_a_faulty_cell_is_marked_in_the_grid_under_the_number_that_a_file_has(sc
     settings = json.loads(grid.proto.columns)
     assert [one for one in settings if str(settings[one].get("label")).startswith("\u26a0")] == ["fibre"]
     assert f"Row {told.line}, " in page.text and "spider silk" in page.text
+    assert "\u26a0 spider silk: not a choice" in settings["fibre"]["type_config"]["options"][-1]["label"]
     page.type("catalogue/ropes", 2, fibre="polyester")
     assert not any(number.startswith("\u26a0") for number in page.app.data_editor[0].value["Row"])
 
@@ -129,3 +130,25 @@ def test_rows_are_found_by_words_kind_strength_and_price(screen):
     assert [one for one in ropes if has(one, Wanted(kinds=("three_strand",)))] == [
         one for one in ropes if one.construction == "three_strand"
     ]
+
+
+def test_the_first_table_with_a_problem_opens_and_an_empty_cell_is_marked(screen):
+    files = [demo_file(name) for name in NEEDED]
+    heading, row, *others = files[1][1].decode().splitlines()
+    place = heading.split(",").index("bearing")
+    cells = row.split(",")
+    cells[place] = ""
+    files[1] = ("redirects.csv", "\n".join([heading, ",".join(cells), *others]).encode(), "text/csv")
+    page = upload(screen("gear"), *files)
+    assert page.app.session_state["gear_table"] == "redirects"
+    grid = page.app.data_editor[0]
+    assert grid.value["Row"][0] == "\u26a0 2"
+    marked = [
+        name for name, one in json.loads(grid.proto.columns).items() if "\u26a0" in str(one.get("label"))
+    ]
+    assert marked == ["bearing"]
+    page.app.session_state["gear_table"] = "ropes"
+    assert page.run().app.session_state["gear_table"] == "ropes"  # it is only opened once
+    page.app.session_state["gear_table"] = "redirects"
+    page.run().type("catalogue/redirects", 0, bearing="plain")
+    assert "to put right" not in page.text and page.app.data_editor[0].value["Row"][0] == "2"

@@ -109,7 +109,9 @@ def test_units_stay_with_a_plan_and_can_be_taken_back(screen):
     first = plan_id(page)
     page.app.radio(key="units").set_value("us")
     page.run().go("").app.button(key="open_training_ground").click()
-    assert page.run().app.radio(key="units").value == "us"  # what a person chose goes before the example's own
+    assert (
+        page.run().app.radio(key="units").value == "us"
+    )  # what a person chose goes before the example's own
     again = screen("plans", plan="company")
     again.app.button(key=f"open_{first}").click()
     again.run()

@@ -97,20 +97,21 @@ def test_species_can_be_looked_up(screen):
 def test_what_the_editor_reports_becomes_the_plan(screen):
     page = screen("work", units="us")
     given = page.app.session_state["editors"]["work "]
-    page.report(
-        given.key,
-        {
-            "edited_rows": {"0": {"diameter [in]": 10.0}},
-            "added_rows": [{"job": "new"}],
-            "deleted_rows": [1],
-        },
-    )
+    typed = {
+        "edited_rows": {"0": {"diameter [in]": 10.0}},
+        "added_rows": [{"job": "new"}],
+        "deleted_rows": [],
+    }
+    page.report(given.key, typed)
+    assert page.app.session_state["editors"]["work "] is given  # the editor goes on from where it is
+    page.report(given.key, {**typed, "deleted_rows": [1]})
     rows = page.app.session_state["draft"].rows("work")
     assert rows[0]["diameter"] == pytest.approx(0.254)  # 1 in = 25.4 mm by definition
     assert rows[1]["job"] == given.rows[2]["job"] and rows[-1]["job"] == "new"
     assert len(rows) == len(given.rows)
-    assert page.app.session_state["editors"]["work "] is given  # the editor goes on from where it is
-    page.press("Undo")
+    numbers = [one.strip("\u26a0 ") for one in page.app.data_editor[0].value["Row"]]
+    assert numbers == [str(2 + place) for place in range(len(rows))]  # a deletion leaves no hole
+    page.press("Undo").press("Undo")
     assert page.app.session_state["draft"].rows("work") == given.rows
     assert page.app.session_state["editors"]["work "] is not given
 

@@ -138,7 +138,11 @@ def test_a_cell_is_changed_without_a_mouse(opened: Any, shared_server: Any) -> N
     assert to_cell(page, "Rigging height", 2) == "14"
     way = page.locator(".st-key-way").bounding_box()
     edit_cell(page, "Rigging height", 2, "55")
-    expect(page.locator(".st-key-undo").get_by_role("button")).to_have_text(re.compile("Undo: rigging height of .+"))
-    assert page.locator(".st-key-way").bounding_box()["height"] == way["height"], "what is undone moves the table"
+    expect(page.locator(".st-key-undo").get_by_role("button")).to_have_text(
+        re.compile("Undo: rigging height of .+")
+    )
+    assert page.locator(".st-key-way").bounding_box()["height"] == way["height"], (
+        "what is undone moves the table"
+    )
     assert to_cell(page, "Rigging height", 2) == "55"
     expect(total(page)).not_to_have_text(before)

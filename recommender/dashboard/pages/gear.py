@@ -25,6 +25,7 @@ from recommender.dashboard.uploads import GEAR
 from recommender.report.figures import counted
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+TABLE = "gear_table"
 
 
 def show() -> None:
@@ -81,18 +82,22 @@ def _in_use() -> None:
 
 
 def _table_in_hand() -> str:
-    """The table that is looked at; those with problems say so."""
+    """The table that is looked at; those with problems say so, and the first of them opens where gear came in."""
     labels = {}
+    faults = {name: len(state.checked().of(sheet)) for name, sheet in GEAR_SHEETS.items()}
     for name, sheet in GEAR_SHEETS.items():
         count = len(state.draft().rows(sheet.name))
-        faults = len(state.checked().of(sheet))
-        labels[name] = f"{sheet.title} ({count})" + (f" - {counted(faults, 'problem')}" if faults else "")
+        told = f" - {counted(faults[name], 'problem')}" if faults[name] else ""
+        labels[name] = f"{sheet.title} ({count}){told}"
+    first = next((name for name, count in faults.items() if count), "")
+    if state.are_faults_shown() and first:
+        st.session_state[TABLE] = first
     chosen = st.segmented_control(
         "Table",
         list(labels),
         format_func=labels.__getitem__,
         default="ropes",
-        key="gear_table",
+        key=TABLE,
         required=True,
     )
     return str(chosen)
