@@ -35,6 +35,7 @@ class Column:
     kind: str | None
     is_required: bool
     choices: tuple[str, ...] = ()
+    about: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def _column(name: str, field: FieldInfo) -> Column:
     sort: Sort = "choice" if choices else sorts.get(annotation, "text")
     if get_origin(annotation) is tuple:
         sort = "list"
-    return Column(name, sort, kind_of(field), field.is_required(), choices)
+    return Column(name, sort, kind_of(field), field.is_required(), choices, field.description or "")
 
 
 def _without_none(annotation: object) -> object:

@@ -49,9 +49,12 @@ def _sentence(error: ErrorDetails) -> tuple[str, str]:
 def _of_cell(column: Column, unit: str, error: ErrorDetails) -> tuple[ProblemCode, str, str]:
     kind, context = error["type"], error.get("ctx", {})
     if kind == "missing" or kind == "string_too_short":
-        return ProblemCode.VALUE_MISSING, "the cell is empty", f"{column.name} is needed in every row"
+        hint = f"{column.name} is needed in every row"
+        if column.choices:
+            hint += f": write {listed(column.choices)}. {column.about}"
+        return ProblemCode.VALUE_MISSING, "the cell is empty", hint
     if column.choices:
-        return ProblemCode.NOT_A_CHOICE, "this is none of the choices", f"Write {_listed(column.choices)}"
+        return ProblemCode.NOT_A_CHOICE, "this is none of the choices", f"Write {listed(column.choices)}"
     if column.sort == "yes_no":
         return ProblemCode.NOT_A_CHOICE, "this is neither yes nor no", "Write yes or no"
     if column.sort == "whole" and kind.startswith("int_"):
@@ -66,7 +69,8 @@ def _of_cell(column: Column, unit: str, error: ErrorDetails) -> tuple[ProblemCod
     return ProblemCode.CONFLICT, *_sentence(error)
 
 
-def _listed(choices: tuple[str, ...]) -> str:
+def listed(choices: tuple[str, ...]) -> str:
+    """The words of a choice, one of which has to be written."""
     return choices[0] if len(choices) == 1 else f"{', '.join(choices[:-1])} or {choices[-1]}"
 
 

@@ -172,7 +172,7 @@ class Redirect(Rated):
     sheave_diameter: float = quantity(
         "size", "Diameter the rope bends round: sheave tread, or the ring's thickness", example="80", gt=0
     )
-    bearing: Bearing = column("Bearing of the sheave; none for a ring", example="roller")
+    bearing: Bearing = column("Bearing of the sheave; for a ring write none", example="roller")
     takes_catch: YesNo = column("The maker allows catching (shock) with it", example="yes")
     impact_guard: YesNo = column(
         "Has a guard that keeps the rope in and the cheeks from the stem", default=False

@@ -172,11 +172,14 @@ def _settled(triplet: str, marks: Marks) -> str:
     mark = "." if "." in triplet else ","
     meaning = marks.point if mark == "." else marks.comma
     if meaning == "unclear":
-        one, other = triplet.replace(mark, ""), triplet + "0"
+        one, other = triplet.replace(mark, ""), triplet.replace(mark, ".")
+        short = other.rstrip("0").rstrip(".")
         raise CellError(
             ProblemCode.AMBIGUOUS_NUMBER,
-            f"this may be {one}, or {triplet.replace(mark, '.')} with a decimal mark",
-            f"Write {one} without a mark, or {other} with a fourth digit after it",
+            f"this may be {one}, or {other} with a decimal mark",
+            f"Write {one} or {short}"
+            if short != other
+            else f"Write {one} without a mark, or {other}0 with a fourth digit after it",
         )
     return triplet.replace(mark, "" if meaning == "thousands" else ".")
 

@@ -13,7 +13,7 @@ from recommender.charts.words import headline
 from recommender.dashboard.listing import decimals_needed
 from recommender.dashboard.records import FIRST_ROW
 from recommender.kit.result import Uncovered
-from recommender.report.figures import words
+from recommender.report.figures import ended, words
 
 _PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
 _APART = "\u2060"
@@ -87,7 +87,7 @@ def row_problem(problem: Problem, names: Sequence[str]) -> None:
     found = f" (found '{problem.value[:60]}')" if problem.value else ""
     with st.container(border=True, gap="xxsmall"):
         st.markdown(f"**{plain(row + column)}**")
-        st.text(f"{headline(problem.message)}{found}. {words(problem.hint).rstrip('.')}.")
+        st.text(f"{headline(problem.message)}{found}. {ended(words(problem.hint))}")
 
 
 def lines(texts: Sequence[str]) -> None:

@@ -17,7 +17,7 @@ from recommender.files.tables import (
 )
 from recommender.report.changes_text import named_item
 from recommender.report.figures import money, percent, words
-from recommender.report.specification import OWNED_MARK, catalogue_id
+from recommender.report.specification import called
 
 ITEMS_READING = (
     "Needed for: the job types that the kit no longer covers without the item. Why not a cheaper one: what fails with "
@@ -39,7 +39,7 @@ def items_why_table(why: WhyResult) -> Table:
     )  # fmt: skip
     rows = tuple(
         (
-            Cell(f"{_id(one.id)} {one.name}"),
+            Cell(f"{called(one.id)} {one.name}"),
             count(one.quantity),
             Cell(_needed_for(one)),
             Cell(_cheaper(one, why.currency)),
@@ -74,10 +74,6 @@ def _doubts(why: WhyResult) -> str:
     return ("" if why.complete else UNFINISHED) + ("" if why.proven else UNPROVEN)
 
 
-def _id(item: str) -> str:
-    return catalogue_id(item) + (" (owned)" if item.startswith(OWNED_MARK) else "")
-
-
 def _needed_for(one: ItemReason) -> str:
     told = [f"the crew: {one.for_crew}"] if one.for_crew else []
     if one.forced_by:
@@ -93,7 +89,7 @@ def _cheaper(one: ItemReason, currency: str) -> str:
 
 
 def _failure(other: CheaperItem, currency: str) -> str:
-    named = f"{_id(other.id)} at {money(other.unit_price, currency)}"
+    named = f"{called(other.id)} at {money(other.unit_price, currency)}"
     if other.utilisation is None:
         return f"{named}: {other.misfit} ({other.job})"
     return f"{named}: {words(other.part)} at {percent(other.utilisation)} in {other.job}"

@@ -179,3 +179,12 @@ def words(name: str) -> str:
     'redirect connector 2'
     """
     return name.replace("_", " ")
+
+
+def ended(sentence: str) -> str:
+    """A sentence with one mark at its end.
+
+    >>> ended("Write yes or no"), ended("Did you mean 'R1'?")
+    ('Write yes or no.', "Did you mean 'R1'?")
+    """
+    return sentence if sentence.endswith((".", "?", "!")) else f"{sentence}."

@@ -9,7 +9,7 @@ from recommender.report.changes_text import changes_in_words, more_or_less
 from recommender.report.figures import money, percent, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import section, wrapped
-from recommender.report.specification import OWNED_MARK, catalogue_id
+from recommender.report.specification import OWNED_MARK, catalogue_id, counted_ids
 
 READING = (
     "Needed for: the job types that the kit no longer covers without the item. Next cheaper: what the next cheaper "
@@ -109,8 +109,7 @@ def _job(job: JobReason, result: WhyResult) -> Iterator[str]:
     if job.without:
         yield from wrapped(changes_in_words(job.without), first="  without it: ", rest="    ")
     if job.forces:
-        names = ", ".join(catalogue_id(item) for item in job.forces)
-        yield from wrapped(names, first="  it can't do without: ", rest="    ")
+        yield from wrapped(counted_ids(job.forces), first="  it can't do without: ", rest="    ")
     for what_if in job.what_ifs:
         difference = more_or_less(what_if.cost_change, result.currency)
         items = f" ({changes_in_words(what_if.items)})" if what_if.items else ""

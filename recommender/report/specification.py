@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from catalog_schema.catalogue import Catalogue, RopeLength
@@ -32,6 +33,16 @@ def called(item_id: str) -> str:
     ('R1 (owned)', 'R1/45m')
     """
     return catalogue_id(item_id) + (" (owned)" if item_id.startswith(OWNED_MARK) else "")
+
+
+def counted_ids(item_ids: Iterable[str]) -> str:
+    """Items by their ids in the catalogue, each once, with its number where there are several.
+
+    >>> counted_ids(["owned:LH-7#1", "TS-4", "LH-7"])
+    'LH-7 (2), TS-4'
+    """
+    counts = Counter(catalogue_id(one) for one in item_ids)
+    return ", ".join(f"{id} ({count})" if count > 1 else id for id, count in counts.items())
 
 
 def specification(item: KitItem, catalogue: Catalogue, system: UnitSystem) -> str:

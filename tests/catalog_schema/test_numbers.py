@@ -65,15 +65,18 @@ def test_everything_else_is_no_number(text):
     assert caught.value.code is ProblemCode.NOT_A_NUMBER
 
 
-@pytest.mark.parametrize("text", ["1,234", "1.234", "12,500", "999.999"])
-def test_a_triplet_is_refused_with_both_readings_where_nothing_settles_it(text):
+@pytest.mark.parametrize(
+    ("text", "whole", "decimal"),
+    [("1,234", "1234", "1.2340"), ("1.234", "1234", "1.2340"), ("12,500", "12500", "12.5"),
+     ("5,000", "5000", "5"), ("999.999", "999999", "999.9990")],
+)  # fmt: skip
+def test_a_triplet_is_refused_with_both_readings_where_nothing_settles_it(text, whole, decimal):
     with pytest.raises(CellError) as caught:
         parse_number(text, UNCLEAR)
     assert caught.value.code is ProblemCode.AMBIGUOUS_NUMBER
-    whole, decimal = text.replace(",", "").replace(".", ""), text + "0"
-    assert f"Write {whole} without a mark, or {decimal}" in caught.value.hint
-    for remedy in (whole, decimal):
-        parse_number(remedy, UNCLEAR)
+    assert f"Write {whole} " in caught.value.hint and f"or {decimal}" in caught.value.hint
+    for remedy, meant in ((whole, float(whole)), (decimal, float(text.replace(",", ".")))):
+        assert parse_number(remedy, UNCLEAR) == meant
 
 
 def test_a_settled_triplet():
