@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from math import ceil, floor
@@ -133,6 +134,31 @@ TENS = -1
 """Decimals of a force in pounds: to ten pounds, about as fine as a tenth of a kilonewton."""
 
 
+SIXTEENTHS, NEAR, NOISE = 16, 0.01, 1e-9
+"""Diameters of gear are written as fractions of an inch where one is within a hundredth of them."""
+
+
+def common_fraction(inches: float, rounding: Rounding = "nearest") -> str:
+    """A diameter as a common fraction of an inch; empty where none is near, or none on the side to round to.
+
+    >>> common_fraction(0.5), common_fraction(1.125), common_fraction(2.0), common_fraction(12 / 25.4)
+    ('1/2', '1 1/8', '2', '')
+    >>> common_fraction(16 / 25.4), common_fraction(16 / 25.4, "down"), common_fraction(16 / 25.4, "up")
+    ('5/8', '5/8', '')
+    """
+    near = Fraction(round(inches * SIXTEENTHS), SIXTEENTHS)
+    over = float(near) / inches - 1 if inches else 0.0
+    if (
+        not near
+        or abs(over) > NEAR
+        or (rounding == "up" and over < -NOISE)
+        or (rounding == "down" and over > NOISE)
+    ):
+        return ""
+    whole, part = divmod(near, 1)
+    return " ".join(str(one) for one in (whole, part) if one)
+
+
 def show(
     value: float,
     kind: str,
@@ -142,8 +168,10 @@ def show(
 ) -> str:
     """An SI value with its unit as text; loads are rounded up and ratings down by those who show them.
 
-    >>> show(39_000.0, "force"), show(0.0127, "size", "us"), show(0.25, "share")
-    ('39.0 kN', '0.50 in', '25.0 %')
+    Without ``decimals`` a diameter in inches is a common fraction where it is near one.
+
+    >>> show(39_000.0, "force"), show(0.015875, "size", "us"), show(0.25, "share")
+    ('39.0 kN', '5/8 in', '25.0 %')
     >>> show(3_140.0, "force", rounding="up"), show(3_190.0, "force", rounding="down")
     ('3.2 kN', '3.1 kN')
     >>> show(3_140.0, "force", "us", rounding="up"), show(3_140.0, "force", "us", 0)
@@ -154,6 +182,9 @@ def show(
     if unit == "lbf" and decimals is None:
         places = TENS
     shown = from_si(value, unit, kind)
+    fraction = common_fraction(shown, rounding) if (kind, unit, decimals) == ("size", "in", None) else ""
+    if fraction:
+        return f"{fraction} {unit}"
     if rounding != "nearest":
         step = 10.0**places
         whole = shown * step * (1 - 1e-12 if rounding == "up" else 1 + 1e-12)

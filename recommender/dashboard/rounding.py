@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from catalog_schema.columns import Column
-from catalog_schema.units import UnitSystem, from_si, unit_of
+from catalog_schema.units import UnitSystem, common_fraction, from_si, unit_of
 
 DECIMALS, SMALL, SMALL_DIGITS = 2, 0.1, 3
-SIXTEENTHS, NEAR = 16, 0.01
-"""Diameters of gear are written as fractions of an inch where one is within a hundredth of them."""
 
 
 def is_in_fractions(column: Column, system: UnitSystem) -> bool:
@@ -27,19 +24,6 @@ def rounded(number: float) -> float:
     return round(number, DECIMALS) if abs(number) >= SMALL else float(f"{number:.{SMALL_DIGITS}g}")
 
 
-def in_inches(inches: float) -> str:
-    """A diameter as a common fraction of an inch, or with two decimals where none is near.
-
-    >>> in_inches(0.5), in_inches(1.125), in_inches(2.0), in_inches(12 / 25.4)
-    ('1/2', '1 1/8', '2', '0.47')
-    """
-    near = Fraction(round(inches * SIXTEENTHS), SIXTEENTHS)
-    if not near or abs(near - inches) > NEAR * inches:
-        return f"{rounded(inches):g}"
-    whole, part = divmod(near, 1)
-    return " ".join(str(one) for one in (whole, part) if one)
-
-
 def in_grid(value: Any, column: Column, system: UnitSystem) -> Any:
     """A cell (in SI) as a grid shows it: numbers and lists as the text that would be read as them.
 
@@ -52,7 +36,8 @@ def in_grid(value: Any, column: Column, system: UnitSystem) -> Any:
     shown = float(value)
     if column.kind is not None:
         shown = from_si(shown, unit_of(column.kind, system), column.kind)
-    return in_inches(shown) if is_in_fractions(column, system) else f"{rounded(shown):.12g}"
+    fraction = common_fraction(shown) if is_in_fractions(column, system) else ""
+    return fraction or f"{rounded(shown):.12g}"
 
 
 def as_before(old: Any, typed: Any, new: Any, column: Column, system: UnitSystem) -> Any:

@@ -20,6 +20,8 @@ from recommender.work.cases import LoadCase
 NEVER = float("inf")
 NOT_FOR_CATCHING = "it is not rated for catching"
 ALIKE = "; setups that are rigged at once for a job type hang in the same way"
+EXACT = 3
+"""Decimals of a thickness where it is held against a limit."""
 HELD = ("redirect", "brake", "lifter")
 """Parts that hang in a sling or a connector, or bring one."""
 
@@ -140,8 +142,8 @@ class Swaps:
 
     def _rope_misfit(self, gear: Any, rope: Any, taker: str) -> Iterator[str]:
         if not gear.rope_min - TOLERANCE <= rope.diameter <= gear.rope_max + TOLERANCE:
-            low, high = (self._show(size, "size", "nearest") for size in (gear.rope_min, gear.rope_max))
-            size = self._show(rope.diameter, "size", "nearest")
+            sizes = (gear.rope_min, gear.rope_max, rope.diameter)
+            low, high, size = (self._show(one, "size", "nearest", EXACT) for one in sizes)
             yield f"{taker} takes line of {low} to {high}, the line is {size}"
 
     def _stem_misfit(self, gear: Any, stem: float) -> Iterator[str]:
@@ -200,8 +202,8 @@ class Swaps:
     def _gear(self, item: int) -> Any:
         return self.fits.items[item].gear
 
-    def _show(self, value: float, kind: str, rounding: Any) -> str:
-        number, unit = show(value, kind, self.units, rounding=rounding).split(" ", 1)
+    def _show(self, value: float, kind: str, rounding: Any, decimals: int | None = None) -> str:
+        number, unit = show(value, kind, self.units, decimals, rounding).split(" ", 1)
         return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
 
 

@@ -48,7 +48,7 @@ def counted_ids(item_ids: Iterable[str]) -> str:
 def specification(item: KitItem, catalogue: Catalogue, system: UnitSystem) -> str:
     """An item of a kit as a buyer asks for it: id, kind, sizes, and strength as its sheet states it.
 
-    Strengths and lengths are rounded down, ranges of stems inwards; thicknesses are nominal, rounded like a rope's.
+    Strengths and lengths are rounded down, ranges inwards; thicknesses are nominal.
     """
     found = catalogue.item(catalogue_id(item.id))
     gear: Gear = found.rope if isinstance(found, RopeLength) else found
@@ -134,7 +134,10 @@ def _rated(gear: Redirect | Brake | Connector, system: UnitSystem) -> Iterator[s
 
 
 def _for_rope(gear: Redirect | Brake | Lifter, system: UnitSystem) -> str:
-    low, high = (as_listed(size, "size", system) for size in (gear.rope_min, gear.rope_max))
+    low, high = (
+        as_listed(gear.rope_min, "size", system, "up"),
+        as_listed(gear.rope_max, "size", system, "down"),
+    )
     return f"for rope {low} to {high}"
 
 
