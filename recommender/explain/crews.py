@@ -12,7 +12,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from recommender.kit.check import OWNED
-from recommender.kit.holding import holding_notes
+from recommender.kit.hold_notes import holding_notes
 from recommender.kit.planning import PreparedPlan, assignments_of, prepare
 from recommender.kit.problem import Ints
 from recommender.kit.result import Assignment, KitResult

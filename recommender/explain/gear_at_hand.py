@@ -17,6 +17,7 @@ from recommender.kit.setups import Setup, SetupRater
 from recommender.kit.stock import StockItem, stock
 from recommender.work.cases import LoadCase
 from recommender.work.plan import Plan
+from recommender.work.settings import Crew
 
 Floats = NDArray[np.float64]
 FULLY_USED = 0.999
@@ -154,8 +155,13 @@ class GearAtHand:
             mass=nothing,
             limit=self.counts,
             case_names=tuple(case.job for case in cases),
-            source=Fits(cases, self.items, self.plan.policy, self.plan.settings.crew.ground_workers),
+            source=Fits(cases, self.items, self.plan.policy, self._crew),
         )
+
+    @property
+    def _crew(self) -> Crew:
+        """The plan's crew, whose hold ends no limit here: what gear carries and what hands hold are told apart."""
+        return self.plan.settings.crew.model_copy(update={"must_hold": False})
 
     @staticmethod
     def _fits(problem: KitProblem) -> Fits:

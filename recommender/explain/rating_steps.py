@@ -104,7 +104,7 @@ def _hand_pull(
         advantage = float(simple_tackle_advantage(lifter.tackle_parts, lifter.sheave_efficiency))
         inputs = (
             value("advantage", advantage), value("one person", float(WHOLE_BODY_PULL), "force"),
-            value("people", found.fits.ground_workers),
+            value("people", found.fits.crew.ground_workers),
         )  # fmt: skip
         formula = "(1 + eta + ... + eta^(parts - 1)) * pull of one * people"
         result = value("largest pull on the line", most, "force")

@@ -95,7 +95,7 @@ def _strongest(
     plan: Plan, case: LoadCase, ropes: Sequence[Rope], everything: Sequence[StockItem]
 ) -> dict[str, str]:
     """For each part the item with the highest rating among those that take most of the ropes and fit the stem."""
-    fits = Fits([case], everything, plan.policy, plan.settings.crew.ground_workers)
+    fits = Fits([case], everything, plan.policy, plan.settings.crew)
     parts: dict[str, str] = {}
 
     def choose(name: str, table: str, stem: float | None) -> None:

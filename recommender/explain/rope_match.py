@@ -164,7 +164,7 @@ def compare_ropes(
     if missing:
         raise ValueError(f"parts must be gear of the plan, not {missing!r}")
     items = [by_id[id] for id in dict.fromkeys([*(one.id for one in ropes), *beside.values()])]
-    fits = Fits([case], items, plan.policy, plan.settings.crew.ground_workers)
+    fits = Fits([case], items, plan.policy, plan.settings.crew)
     kind = fits.frictions[SetupRater(fits).friction(_at(items, beside["redirect"]))]
     return RopeMatch(
         plan=plan.settings.name,

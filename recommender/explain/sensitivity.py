@@ -149,7 +149,7 @@ def answer(asked: Question) -> Answer:
     """Peak and utilisation by the same functions as the kit model."""
     settings = asked.plan.settings
     case = load_case(asked.job, settings.line, settings.pieces_per_season)
-    fits = Fits([case], asked.items, asked.policy, settings.crew.ground_workers, asked.frictions)
+    fits = Fits([case], asked.items, asked.policy, settings.crew, asked.frictions)
     setup = SetupRater(fits).rate(0, dict(asked.parts))
     part = max(setup.utilisation, key=lambda name: setup.utilisation[name])
     return Answer(

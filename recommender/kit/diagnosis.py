@@ -3,40 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from catalog_schema.units import UnitSystem, show
-from recommender.kit.fits import Fits, TableFits
-from recommender.kit.problem import Ints
+from recommender.kit.fits import Fits
+from recommender.kit.holding import people_there
 from recommender.kit.result import Uncovered
-from recommender.kit.way_builder import FULL, WayBuilder, friction_name
-from recommender.sourced import COMMON_PRACTICE, Sourced
+from recommender.kit.shortfall import Shortfall, drops_of_strong_lines, shortfall
 from recommender.work.cases import LoadCase, load_cases
 from recommender.work.plan import Plan
 from recommender.work.tables import JobType
 
-Floats = Any
 SHORTER = tuple(np.round(np.arange(0.95, 0.15, -0.05), 2).tolist())
 NO_CHANGE_HELPS = "No single change that was tried helps: give this job type away"
-MOST_PULLING = Sourced(4, "-", COMMON_PRACTICE, note="people who get a hand on one tail")
 MORE_RUN = tuple(np.round(np.arange(0.25, 4.01, 0.25), 2).tolist())
-
-
-@dataclass(frozen=True)
-class Shortfall:
-    """The part that falls short in the best setup there is.
-
-    ``ratio`` is demand over rating, infinite where nothing fits at all; ``demand`` in N. ``people`` is how many would
-    have to pull, where a lifter is strong enough and the people on the ground are not; 0 elsewhere.
-    """
-
-    part: str
-    ratio: float
-    demand: float
-    people: int = 0
 
 
 def explain_uncovered(plan: Plan, fits: Fits, cases: Sequence[int]) -> tuple[Uncovered, ...]:
@@ -81,51 +62,6 @@ def _explain(plan: Plan, fits: Fits, case: int) -> Uncovered:
     )
 
 
-def shortfall(fits: Fits, case: int) -> Shortfall:
-    """The worst part of the best setup for a load case: over all lines and kinds of redirect."""
-    builder = WayBuilder(fits, np.array([case]), np.ones(len(fits.items), dtype=bool))
-    ratios = part_ratios(builder)
-    if not ratios or not ratios["line"].size:
-        return Shortfall("line", float("inf"), 0.0)
-    together = np.stack([np.broadcast_to(ratio, ratios["line"].shape) for ratio in ratios.values()])
-    finite = np.where(np.isfinite(together), together, 1e6)
-    best = int(np.argmin(finite.sum(axis=0) + finite.max(axis=0) * 1e3))
-    kind, friction = (int(place) for place in np.unravel_index(best, finite.shape[1:]))
-    part = list(ratios)[int(np.argmax(finite[:, kind, friction]))]
-    ratio = float(together[list(ratios).index(part), kind, friction])
-    line = int(builder.kinds[kind])
-    force = FORCE_OF[part]
-    demand = float(getattr(fits.demands, force)[:, case, line, friction].max())
-    return Shortfall(
-        part, ratio, demand, _people_needed(fits, case, kind, friction) if part == "lifter" else 0
-    )
-
-
-def _people_needed(fits: Fits, case: int, kind: int, friction: int) -> int:
-    """With how many people on the tail a tackle set would do on a line and a redirect; 0 if that is not it."""
-    for people in range(fits.ground_workers + 1, int(MOST_PULLING.value) + 1):
-        more = Fits([fits.cases[case]], fits.items, fits.policy, people, fits.frictions)
-        builder = WayBuilder(more, np.array([0]), np.ones(len(more.items), dtype=bool))
-        if _lifter_ratios(builder)[kind, friction] <= FULL:
-            return people
-    return 0
-
-
-def drops_of_strong_lines(fits: Fits, case: int) -> list[float]:
-    """How low the piece comes with each line that is long and strong enough but refused by the clearance, rising. [m]
-
-    A line that stretches far keeps the force low and lets the piece come lower; one for each kind of redirect.
-    """
-    builder = WayBuilder(fits, np.array([case]), np.ones(len(fits.items), dtype=bool))
-    if not len(builder.kinds):
-        return []
-    strong = builder.strength_ratio()[0] <= FULL
-    strong &= builder.line_words()[0].any(axis=1)[:, None]
-    drop = builder.flat("drop")[0]
-    lower: list[float] = np.unique(drop[strong & (drop > fits.cases[case].clearance)]).tolist()
-    return lower
-
-
 def _all_in_words(fits: Fits, case: int, short: Shortfall, drops: Sequence[float], units: UnitSystem) -> str:
     """What falls short; with lines that are strong enough but let the piece come too low, that too or that alone."""
     if not drops:
@@ -156,93 +92,20 @@ def _more_room(
         yield room / free - 1, f"Make {show(room, 'length', units, rounding='up')} free under the cut"
 
 
-FORCE_OF = {
-    "line": "line",
-    "redirect": "reaction",
-    "redirect_sling": "reaction",
-    "brake": "brake",
-    "brake_sling": "brake_anchor",
-    "lifter": "lifter",
-    "lifter_sling": "lifter",
-}
-
-
-def part_ratios(builder: WayBuilder) -> dict[str, Floats]:
-    """Utilisation of the best item for each part of the builder's only load case: (lines, frictions) each."""
-    fits = builder.fits
-    long_enough = builder.line_words()[0].any(axis=1)
-    line = np.where(long_enough[:, None], builder.line_ratio()[0], np.inf)
-    frictions = range(len(fits.frictions))
-    redirects, owned_slings = _redirect_ratios(builder, frictions)
-    ratios = {"line": line, "redirect": redirects}
-    slings = _best(builder, fits.slings, "reaction", "stem_at_redirect")
-    ratios["redirect_sling"] = np.minimum(slings, owned_slings)
-    lifting = bool(builder.lifting[0])
-    brakes = _brake_ratios(builder)
-    if lifting:
-        ratios["lifter"] = _lifter_ratios(builder)
-    ratios["brake"], ratios["brake_sling"] = brakes
-    return ratios
-
-
-def _redirect_ratios(builder: WayBuilder, frictions: range) -> tuple[Floats, Floats]:
-    """Best redirect for each line and friction; and 0 where one with its own sling carries, else infinite."""
-    fits = builder.fits
-    shape = (len(builder.kinds), len(frictions))
-    best, own = np.full(shape, np.inf), np.full(shape, np.inf)
-    rows = np.arange(len(fits.redirects.positions))
-    gear = fits.gear(fits.redirects, rows)
-    for friction in frictions:
-        name = fits.frictions[friction].name
-        chosen: Ints = np.array(
-            [k for k, item in enumerate(gear) if friction_name(item) == name], dtype=np.int64
-        )
-        ratio = builder.redirect_ratio(chosen, [gear[k] for k in chosen], friction)[0]
-        best[:, friction] = ratio.min(axis=-1, initial=np.inf)
-        with_own = np.array([gear[k].own_sling for k in chosen], dtype=bool)
-        carries = (ratio[:, with_own] <= FULL).any(axis=-1)
-        own[carries, friction] = 0.0
-    return best, own
-
-
-def _brake_ratios(builder: WayBuilder) -> tuple[Floats, Floats]:
-    """Best brake for each line and friction, and the best sling for it (0 where a stem-mounted one carries)."""
-    fits = builder.fits
-    rows = np.arange(len(fits.brakes.positions))
-    gear = fits.gear(fits.brakes, rows)
-    ratio = builder.brake_ratio(rows, gear)[0]
-    own = np.array([item.own_sling for item in gear], dtype=bool)
-    slings = _best(builder, fits.slings, "brake_anchor", "stem_at_brake")
-    carried = (ratio[..., own] <= FULL).any(axis=-1)
-    return ratio.min(axis=-1, initial=np.inf), np.where(carried, 0.0, slings)
-
-
-def _lifter_ratios(builder: WayBuilder) -> Floats:
-    """Best lifter for each line and friction, with or without a brake of its own."""
-    fits = builder.fits
-    rows = np.arange(len(fits.lifters.positions))
-    gear = fits.gear(fits.lifters, rows)
-    ratios = []
-    for own in (False, True):
-        chosen = np.array([k for k, item in enumerate(gear) if item.own_brake == own], dtype=np.int64)
-        ratio = builder.lifter_ratio(chosen, [gear[k] for k in chosen], own)[0]
-        ratios.append(ratio.min(axis=-1, initial=np.inf))
-    return np.minimum(*ratios)
-
-
-def _best(builder: WayBuilder, table: TableFits, force: str, where: str) -> Floats:
-    rows = np.arange(len(table.positions))
-    ratio = builder.held_ratio(table, rows, builder.fits.gear(table, rows), force, where)
-    return ratio[0].min(axis=-1, initial=np.inf)
-
-
 def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str:
     part = short.part.replace("_", " ")
+    if short.wraps:
+        there = people_there(fits.crew)
+        who = f"the {there} people" if there > 1 else "the one person"
+        return (
+            f"brakes of the catalogue are strong enough, but {who} on the ground can't hold the line with all their "
+            f"wraps (slippery line; {_wraps(short)} wraps would do)"
+        )
     if short.people:
         return (
             f"a lifter of the catalogue is strong enough, but to pull "
             f"{show(short.demand, 'force', units, rounding='up')} into the line takes more people on the tail than the "
-            f"{fits.ground_workers} on the ground"
+            f"{fits.crew.ground_workers} on the ground"
         )
     if np.isfinite(short.ratio):
         over = f"{np.ceil(100 * (short.ratio - 1)):.0f} %"
@@ -257,6 +120,10 @@ def _in_words(fits: Fits, case: int, short: Shortfall, units: UnitSystem) -> str
             f"{show(load_case.line_needed, 'length', units, rounding='up')} are needed"
         )
     return f"no {part} in the catalogue fits: {_conditions(load_case, short.part, units)}"
+
+
+def _wraps(short: Shortfall) -> str:
+    return f"{np.ceil(10 * short.wraps - 1e-9) / 10:.1f}"
 
 
 def _longest(fits: Fits) -> float:
@@ -295,7 +162,11 @@ def _remedies(
     plan: Plan, fits: Fits, job: JobType, case: LoadCase, short: Shortfall, units: UnitSystem
 ) -> Iterator[tuple[float, str]]:
     """Changes that would help, each with its size as a share of what it changes."""
-    if short.people:
+    if short.wraps:
+        if short.people:
+            yield 0.0, f"Have {short.people} people on the ground"
+        yield 0.0, f"Add a brake to the catalogue that takes {_wraps(short)} wraps and carries as much"
+    elif short.people:
         yield 0.0, f"Have {short.people} people on the tail, or a tackle set with more parts of line"
     elif np.isfinite(short.ratio):
         needed = show(short.demand * 1.0, "force", units, rounding="up")
@@ -344,7 +215,7 @@ def _first(plan: Plan, fits: Fits, tries: Sequence[tuple[float, JobType]]) -> li
     """The first change that makes the job type carriable, as a list of none or one."""
     settings = plan.settings
     cases = load_cases([job for _, job in tries], settings.line, settings.pieces_per_season)
-    again = Fits(cases, fits.items, plan.policy, settings.crew.ground_workers)
+    again = Fits(cases, fits.items, plan.policy, settings.crew)
     everything = np.ones(len(fits.items), dtype=bool)
     rigged = set(again.restricted(np.arange(len(cases)), everything).case.tolist())
     return [change for k, (change, _) in enumerate(tries) if k in rigged][:1]

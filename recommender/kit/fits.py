@@ -31,6 +31,7 @@ from recommender.ratings import (
     rate_sling,
 )
 from recommender.work.cases import LoadCase
+from recommender.work.settings import Crew
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -74,8 +75,8 @@ class Fits:
     cases : sequence of LoadCase
     items : sequence of StockItem
     policy : Policy
-    ground_workers : int
-        People who may pull on a tackle set at once.
+    crew : Crew
+        Who may pull on a tackle set and hold the tail at once.
     frictions : sequence of FrictionClass, optional
         Kinds of redirect; those of the program if left out.
     """
@@ -85,11 +86,11 @@ class Fits:
         cases: Sequence[LoadCase],
         items: Sequence[StockItem],
         policy: Policy,
-        ground_workers: int,
+        crew: Crew,
         frictions: Sequence[FrictionClass] | None = None,
     ) -> None:
         self.cases, self.items, self.policy = tuple(cases), tuple(items), policy
-        self.ground_workers = ground_workers
+        self.crew = crew
         keys = [Regime(case.technique, case.wet) for case in cases]
         self.regimes: tuple[Regime, ...] = tuple(dict.fromkeys(keys))
         self.regime = np.array([self.regimes.index(key) for key in keys], dtype=int)
@@ -116,11 +117,18 @@ class Fits:
         """
         keys = [Regime(case.technique, case.wet) for case in cases]
         if not set(keys) <= set(self.regimes):
-            return Fits(cases, self.items, self.policy, self.ground_workers, self.frictions)
+            return Fits(cases, self.items, self.policy, self.crew, self.frictions)
         other = copy(self)
         other.cases = tuple(cases)
         other.regime = np.array([self.regimes.index(key) for key in keys], dtype=int)
         other.demands = demands(other.cases, self.lines, self.frictions, self.policy)
+        return other
+
+    def with_crew(self, **changes: object) -> Fits:
+        """The same gear and load cases with a changed crew (fields of ``Crew``)."""
+        other = copy(self)
+        other.crew = self.crew.model_copy(update=changes)
+        other.__dict__.pop("tackle_pull", None)
         return other
 
     def rate_all(self) -> None:
@@ -192,7 +200,7 @@ class Fits:
         for lifter in self.gear(self.lifters, np.arange(len(self.lifters.positions))):
             if lifter.kind == "tackle_set":
                 advantage = float(simple_tackle_advantage(lifter.tackle_parts, lifter.sheave_efficiency))
-                pulls.append(advantage * float(WHOLE_BODY_PULL) * self.ground_workers)
+                pulls.append(advantage * float(WHOLE_BODY_PULL) * self.crew.ground_workers)
             else:
                 pulls.append(np.inf)
         return np.array(pulls)

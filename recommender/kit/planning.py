@@ -10,7 +10,8 @@ import numpy as np
 from recommender.kit.check import InternalFault, check_kit
 from recommender.kit.diagnosis import explain_uncovered
 from recommender.kit.fits import Fits
-from recommender.kit.holding import holding, holding_notes
+from recommender.kit.hold_notes import holding_notes
+from recommender.kit.holding import holding
 from recommender.kit.problem import Ints, KitProblem
 from recommender.kit.result import Assignment, KitItem, KitResult, ResultStatus, Uncovered
 from recommender.kit.setups import Setup, SetupRater
@@ -48,7 +49,7 @@ def prepare(plan: Plan) -> PreparedPlan:
     cases = load_cases(plan.jobs, settings.line, settings.pieces_per_season)
     lengths = {case.line_needed for case in cases}
     items, left_out = stock(plan.catalogue, plan.owned, plan.policy, lengths)
-    fits = Fits(cases, items, plan.policy, settings.crew.ground_workers)
+    fits = Fits(cases, items, plan.policy, settings.crew)
     crew = settings.crew
     extras = standing_needs(items, crew.climbers, crew.ground_workers, crew.crews) if settings.extras else []
     problem = KitProblem(

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog_schema.gear import Brake, Connector, Lifter, Redirect, Sling
+from recommender.kit.holding import crew_holds
 from recommender.kit.problem import Ints, Ways, Words, pack, word_count
 from recommender.work.cases import column
 
@@ -137,7 +138,17 @@ class WayBuilder:
         ratio = self.held_ratio(self.fits.brakes, rows, gear, "brake", "stem_at_brake")
         bent = self.fits.bends[2][:, self.regime][:, :, self.kinds][..., rows][:, :, :, None, :]
         np.maximum(ratio, over(self.demand("brake")[..., None], bent), out=ratio)
-        return _where(self.takes_rope(gear)[None, :, None, :], ratio)
+        return _where(self.takes_rope(gear)[None, :, None, :] & self.held(gear), ratio)
+
+    def held(self, gear: Sequence[Brake]) -> Flags:
+        """Whether the people on the ground hold the piece with each brake, where they must: (j, k, f, i)."""
+        if not self.fits.crew.must_hold:
+            return np.ones((1, 1, 1, len(gear)), dtype=bool)
+        high = np.array([kind.r_high for kind in self.fits.frictions])
+        hanging = self.of_case("weight")[:, None] * high
+        wraps = np.array([item.wraps_max for item in gear])
+        hand = self.fits.policy.hand.hold
+        return crew_holds(self.fits.crew, self.load_cases, hanging, self.demand("brake")[0], wraps, hand)
 
     def lifter_ratio(self, rows: Ints, gear: Sequence[Lifter], own_brake: bool) -> Floats:
         """Utilisation of lifters with or without a brake, and of the people who pull them: (j, k, f, i)."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from recommender.kit.holding import HEAVY_REMEDY
+from recommender.kit.hold_notes import HEAVY_REMEDY
 from recommender.kit.result import Assignment, Holding
 from recommender.report.figures import counted
 

@@ -45,7 +45,7 @@ def prepare_seasons(plan: Plan) -> PreparedSeasons:
     seasons = plan.seasons or (SeasonRow(season="now"),)
     cases, case_job, number = _piece_plans(plan)
     items, left_out = stock(plan.catalogue, plan.owned, plan.policy)
-    fits = Fits(cases, items, plan.policy, crew.ground_workers)
+    fits = Fits(cases, items, plan.policy, crew)
     extras = standing_needs(items, crew.climbers, crew.ground_workers, crew.crews) if settings.extras else []
     kit = KitProblem(
         item_ids=tuple(item.id for item in items),

@@ -16,7 +16,7 @@ from recommender.explain.changed_job import JobChange, changed_job
 from recommender.explain.limits import limits_sheet
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import compare_ropes
-from recommender.kit.holding import holding_notes
+from recommender.kit.hold_notes import holding_notes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.figures import money

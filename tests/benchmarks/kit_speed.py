@@ -25,7 +25,7 @@ from recommender.kit.solver import silent
 from recommender.kit.stock import stock
 from recommender.ratings import default_policy
 from recommender.work.cases import load_cases
-from recommender.work.settings import LineAllowances
+from recommender.work.settings import Crew, LineAllowances
 
 SIZES = ((180, 20), (600, 60), (1240, 200))
 
@@ -35,12 +35,12 @@ def generated_problem(items: int, jobs: int, seed: int) -> tuple[KitProblem, flo
     gear, _ = stock(catalogue(items, seed), (), default_policy())
     cases = list(load_cases(work_mix(2 * jobs, seed), LineAllowances(), 500))
     rigged = np.unique(
-        Fits(cases, gear, default_policy(), 4)
+        Fits(cases, gear, default_policy(), Crew(ground_workers=4))
         .restricted(np.arange(len(cases)), np.ones(len(gear), bool))
         .case
     )
     start = time.perf_counter()
-    fits = Fits([cases[k] for k in rigged[:jobs]], gear, default_policy(), 4)
+    fits = Fits([cases[k] for k in rigged[:jobs]], gear, default_policy(), Crew(ground_workers=4))
     fits.bends, fits.tackle_pull  # noqa: B018
     seconds = time.perf_counter() - start
     problem = KitProblem(

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from recommender.explain.crews import by_crew, job_of, told_apart
-from recommender.kit.holding import holding_notes
+from recommender.kit.hold_notes import holding_notes
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import KitResult
 from recommender.report.specification import catalogue_id

@@ -21,7 +21,7 @@ from recommender.physics import FrictionClass
 from recommender.ratings import default_policy
 from recommender.work.cases import load_cases
 from recommender.work.plan import Plan, load_plan
-from recommender.work.settings import LineAllowances
+from recommender.work.settings import Crew, LineAllowances
 from recommender.work.tables import TECHNIQUES, JobType
 
 TESTS = Path(__file__).parents[1]
@@ -67,7 +67,7 @@ def job(technique: str, **own: object) -> JobType:
 
 def fits_of(*jobs: JobType) -> Fits:
     items, _ = stock(catalogue(), (), default_policy())
-    return Fits(load_cases(jobs, LineAllowances(), 500), items, default_policy(), ground_workers=2)
+    return Fits(load_cases(jobs, LineAllowances(), 500), items, default_policy(), Crew(ground_workers=2))
 
 
 @dataclass(frozen=True)

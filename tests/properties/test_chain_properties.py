@@ -42,7 +42,7 @@ def rated(asked: Question, job: JobType) -> tuple[dict[str, float], dict[str, tu
     """Utilisation of every part, and both states of every force, with the gear kept as it is."""
     settings_ = asked.plan.settings
     case = load_case(job, settings_.line, settings_.pieces_per_season)
-    fits = Fits([case], asked.items, asked.policy, settings_.crew.ground_workers, asked.frictions)
+    fits = Fits([case], asked.items, asked.policy, settings_.crew, asked.frictions)
     rater = SetupRater(fits)
     setup = rater.rate(0, dict(asked.parts))
     forces = ("line", "reaction", "brake", "brake_anchor", "lifter", "lifter_holding")

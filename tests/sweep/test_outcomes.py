@@ -155,7 +155,7 @@ def test_other_cases_for_the_same_gear(plan: Plan, kit: JudgedKit) -> None:
     )
     for cases in (drawn, drawn[1:], (*lifted, *drawn), ()):
         kept = fits.with_cases(cases)
-        fresh = Fits(cases, fits.items, fits.policy, fits.ground_workers)
+        fresh = Fits(cases, fits.items, fits.policy, fits.crew)
         assert kept.cases == fresh.cases and _same(kept.demands, fresh.demands)
         some, others = (
             one.restricted(np.arange(len(cases)), np.ones(len(fits.items), dtype=bool))

@@ -25,7 +25,7 @@ from recommender.dashboard.shown import lines, plain, shortfall, table
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
 from recommender.explain.crews import told_apart
-from recommender.kit.holding import holding_notes
+from recommender.kit.hold_notes import holding_notes
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
 from recommender.report.hold_words import too_heavy
