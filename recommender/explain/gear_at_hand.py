@@ -161,7 +161,7 @@ class GearAtHand:
     @property
     def _crew(self) -> Crew:
         """The plan's crew, whose hold ends no limit here: what gear carries and what hands hold are told apart."""
-        return self.plan.settings.crew.model_copy(update={"must_hold": False})
+        return self.plan.settings.crew.model_copy(update={"holds_every_piece": False})
 
     @staticmethod
     def _fits(problem: KitProblem) -> Fits:

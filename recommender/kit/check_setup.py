@@ -215,7 +215,7 @@ class SetupCheck:
             yield f"the piece comes {below:.4g} m below the cut, {clear:.4g} m are free"
 
         hold, crew = self.assignment.holding, self.plan.settings.crew
-        if crew.must_hold and hold is not None and hold.people > max(1, crew.ground_workers):
+        if crew.holds_every_piece and hold is not None and hold.people > max(1, crew.ground_workers):
             yield f"it takes {hold.people} people to hold the line, {crew.ground_workers} are on the ground"
 
     def _misfits(self) -> Iterator[str]:

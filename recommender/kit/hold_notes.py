@@ -9,7 +9,10 @@ from recommender.kit.check import OWNED
 from recommender.kit.result import Assignment, Holding
 from recommender.work.plan import Plan
 
-HEAVY_REMEDY = "Take a brake for more wraps, have more people on the tail, or cut smaller."
+HEAVY_REMEDY = (
+    "Take a brake for more wraps (the crew's setting 'Holds every piece' has one chosen), have more people on the "
+    "tail, or cut smaller."
+)
 
 
 def holding_notes(plan: Plan, assignments: Iterable[Assignment]) -> tuple[str, ...]:

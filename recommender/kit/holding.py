@@ -1,9 +1,9 @@
 """Who holds the line on the brake: wraps and people that are needed against wraps that fit and people that are there.
 
-A brake that needs more is reported, and refused where the plan asks for that (``Crew.must_hold``). A hold is a person's
-choice and no dependable limit of force, which is why a catch is judged with the line locked as well. To be silent about
-it would leave a crew with a line that runs away. What hands must hold is the hanging piece; in a catch with a stated
-run the hold that this run needs: with less the line runs further, and the piece comes lower.
+A brake that needs more is reported, and refused where the plan asks for that (``Crew.holds_every_piece``). A hold is a
+person's choice and no dependable limit of force, which is why a catch is judged with the line locked as well. To be
+silent about it would leave a crew with a line that runs away. What hands must hold is the hanging piece; in a catch
+with a stated run the hold that this run needs: with less the line runs further, and the piece comes lower.
 
 Low friction is the safe side for holding: half of the usual figure on wet gear. Wraps that are needed with high
 friction say from how few on the line can be held at all.

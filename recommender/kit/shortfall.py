@@ -51,9 +51,9 @@ def shortfall(fits: Fits, case: int) -> Shortfall:
 
     What gear carries comes first; the hold of the people on the ground only where gear carries.
     """
-    if not fits.crew.must_hold:
+    if not fits.crew.holds_every_piece:
         return _of_gear(fits, case)
-    gear = fits.with_crew(must_hold=False)
+    gear = fits.with_crew(holds_every_piece=False)
     short = _of_gear(gear, case)
     return short if short.ratio > FULL else _of_hold(fits, gear, case, short.demand)
 

@@ -142,7 +142,7 @@ class WayBuilder:
 
     def held(self, gear: Sequence[Brake]) -> Flags:
         """Whether the people on the ground hold the piece with each brake, where they must: (j, k, f, i)."""
-        if not self.fits.crew.must_hold:
+        if not self.fits.crew.holds_every_piece:
             return np.ones((1, 1, 1, len(gear)), dtype=bool)
         high = np.array([kind.r_high for kind in self.fits.frictions])
         hanging = self.of_case("weight")[:, None] * high

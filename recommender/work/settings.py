@@ -30,7 +30,7 @@ class Crew(Settings):
 
     climbers: int = column("People who work in the tree, in each crew", default=1, ge=1, le=LARGEST_COUNT)
     ground_workers: int = column("People on the ground, in each crew", default=2, ge=0, le=LARGEST_COUNT)
-    must_hold: bool = column(
+    holds_every_piece: bool = column(
         "Whether to choose only gear with which the people on the ground hold every piece at the brake",
         default=False,
     )

@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from recommender.kit.shortfall import drops_of_strong_lines
 from recommender.kit.planning import plan_kit, prepare
 from recommender.kit.result import Uncovered
+from recommender.kit.shortfall import drops_of_strong_lines
 from recommender.work.plan import Plan, load_plan
 
 DEMO = Path(__file__).parents[2] / "demo_catalog"

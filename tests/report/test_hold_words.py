@@ -25,7 +25,7 @@ DEMO = Path(__file__).parents[2] / "demo_catalog"
 @cache
 def planned(workers: int) -> tuple[Plan, KitResult]:
     plan = load_plan(DEMO / "new_owner")
-    crew = plan.settings.crew.model_copy(update={"ground_workers": workers})
+    crew = plan.settings.crew.model_copy(update={"ground_workers": workers, "holds_every_piece": False})
     plan = replace(plan, settings=plan.settings.model_copy(update={"crew": crew}))
     return plan, plan_kit(plan)
 

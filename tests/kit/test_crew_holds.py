@@ -67,18 +67,18 @@ def every_choice(plan: Plan) -> list[KitResult]:
 
 @pytest.mark.parametrize("job", JOBS)
 def test_the_cheapest_of_all_choices_that_the_crew_holds(job: str) -> None:
-    free = with_crew(one_job(job, 1), must_hold=False)
+    free = with_crew(one_job(job, 1), holds_every_piece=False)
     kits = [kit for kit in every_choice(free) if kit.status == "planned"]
     cheapest = min((kit.purchase_cost for kit in kits if held(kit)), default=None)
     assert len({held(kit) for kit in kits}) == 2, "some are held, some are not"
-    result = plan_kit(with_crew(free, must_hold=True))
+    result = plan_kit(with_crew(free, holds_every_piece=True))
     assert result.status == "planned" and held(result)
     assert result.purchase_cost == cheapest
 
 
 @pytest.mark.parametrize("job", JOBS)
 def test_what_would_help_does_help(job: str) -> None:
-    plan = with_wraps(with_crew(one_job(job, 1), must_hold=True), 2.0)
+    plan = with_wraps(with_crew(one_job(job, 1), holds_every_piece=True), 2.0)
     (found,) = plan_kit(plan).uncovered
     told = (found.remedy, *found.other_remedies)
     assert found.part == "brake" and "can't hold the line" in found.shortfall
@@ -92,7 +92,7 @@ def test_what_would_help_does_help(job: str) -> None:
 
 
 def test_a_part_that_is_too_weak_is_told_before_the_hold() -> None:
-    plan = with_crew(one_job("pine butt logs", 1), must_hold=True)
+    plan = with_crew(one_job("pine butt logs", 1), holds_every_piece=True)
     ropes = tuple(row.model_copy(update={"min_break": row.min_break / 20}) for row in plan.catalogue.ropes)
     (found,) = plan_kit(replace(plan, catalogue=replace(plan.catalogue, ropes=ropes))).uncovered
     assert found.part == "line"
