@@ -17,9 +17,14 @@ class Row(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
 
 
-def column(description: str, *, example: str = "", default: Any = ..., **limits: Any) -> Any:
-    """A column without a unit: text, a whole number, yes/no, or a choice."""
-    return Field(default, description=description, json_schema_extra={"example": example}, **limits)
+CURRENCY = "currency"
+"""The unit of what is in the currency of the catalogue's prices."""
+
+
+def column(description: str, *, example: str = "", default: Any = ..., unit: str = "", **limits: Any) -> Any:
+    """A column that is no quantity: text, a number, yes/no, or a choice; ``unit`` is what a number counts, if told."""
+    extra = {"example": example, **({"unit": unit} if unit else {})}
+    return Field(default, description=description, json_schema_extra=extra, **limits)  # type: ignore[arg-type]
 
 
 def quantity(kind: str, description: str, *, example: str = "", default: Any = ..., **limits: Any) -> Any:
@@ -36,6 +41,12 @@ def kind_of(field: FieldInfo) -> str | None:
     extra = field.json_schema_extra
     kind = extra.get("kind") if isinstance(extra, dict) else None
     return str(kind) if kind is not None else None
+
+
+def counted_in(field: FieldInfo) -> str:
+    """The unit that a declared number without a kind counts; empty if there is none."""
+    extra = field.json_schema_extra
+    return str(extra.get("unit", "")) if isinstance(extra, dict) and "kind" not in extra else ""
 
 
 def example_of(field: FieldInfo) -> str:

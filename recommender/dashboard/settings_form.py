@@ -11,8 +11,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from catalog_schema.columns import Column, columns_of
-from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
-from recommender.charts.words import headline
+from catalog_schema.units import UnitSystem, from_si, to_si, unit_of
+from recommender.charts.words import headline, setting_label
 from recommender.dashboard.rounding import rounded
 from recommender.ratings.policy import default_policy
 from recommender.ratings.policy_words import Place, label, leaves, value_at
@@ -63,15 +63,13 @@ def _field(place: Place, field: FieldInfo, value: Any, system: UnitSystem) -> Fi
     column, (least, most) = _column(place), _limits(field)
     kind = column.kind
     value = float(value) if column.sort == "number" else value
-    name = headline(place[-1]).replace(" percent", " [%]")
     if kind is not None:
         unit = unit_of(kind, system)
         value, least, most = (
             None if one is None else float(f"{from_si(one, unit, kind):.12g}") for one in (value, least, most)
         )
         value = min(max(rounded(value), least or 0.0), most or inf)
-        name = f"{name} [{unit_label(unit)}]"
-    return Field(place, name, field.description or "", value, least, most)
+    return Field(place, setting_label(place[-1], field, system), field.description or "", value, least, most)
 
 
 def _column(place: Place) -> Column:

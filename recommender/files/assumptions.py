@@ -9,7 +9,8 @@ from itertools import groupby
 from pydantic import BaseModel
 
 from catalog_schema.fields import kind_of
-from catalog_schema.units import UnitSystem
+from catalog_schema.units import UnitSystem, from_si, unit_of
+from recommender.charts.words import setting_label
 from recommender.files.tables import Cell, Heading, Table, texts
 from recommender.kit.way_builder import friction_name
 from recommender.physics.redirect import friction_classes
@@ -36,20 +37,21 @@ class PolicyValue:
     source: str
 
 
-def settings_table(plan: Plan) -> Table:
-    """The settings of the plan, in its user's words."""
-    rows = [texts(*row) for row in _settings(plan.settings, plan.settings.units)]
-    headings = (Heading("setting", 60), Heading("value", 40))
+def settings_table(plan: Plan, system: UnitSystem) -> Table:
+    """The settings of the plan, in the words that they have on the screen."""
+    rows = [texts(*row) for row in _settings(plan.settings, system, plan.catalogue.currency)]
+    headings = (Heading("setting", 32), Heading("value", 14, True), Heading("what it is", 70))
     return Table("Settings of the plan", headings, tuple(rows), "")
 
 
-def _settings(table: BaseModel, system: UnitSystem) -> Iterator[tuple[str, str]]:
+def _settings(table: BaseModel, system: UnitSystem, currency: str) -> Iterator[tuple[str, str, str]]:
     for name, field in type(table).model_fields.items():
-        value, kind = getattr(table, name), kind_of(field)
+        value = getattr(table, name)
         if isinstance(value, BaseModel):
-            yield from _settings(value, system)
+            yield from _settings(value, system, currency)
         elif name not in SHOWN_ELSEWHERE:
-            yield field.description or words(name), _setting(value, kind, system)
+            label = setting_label(name, field, system, currency)
+            yield label, _setting(value, kind_of(field), system), field.description or ""
 
 
 def _setting(value: object, kind: str | None, system: UnitSystem) -> str:
@@ -57,7 +59,8 @@ def _setting(value: object, kind: str | None, system: UnitSystem) -> str:
         return "yes" if value else "no"
     if not isinstance(value, int | float):
         return str(value)
-    return as_listed(float(value), kind, system, "up") if kind is not None else f"{value:,g}"
+    number = float(value) if kind is None else from_si(float(value), unit_of(kind, system), kind)
+    return f"{number:,.6g}" if kind is None else f"{number:,.3g}"
 
 
 def policy_values(policy: Policy, system: UnitSystem) -> list[PolicyValue]:

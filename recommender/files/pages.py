@@ -199,10 +199,15 @@ def section(
     if not table:
         return []
     about = [paragraph(table.about, SMALL)] if table.about else []
-    body = [*about, drawn(table, room, size, shade)]
-    if len(table.rows) > KEPT_WHOLE:
-        return titled(table.title, body)
-    return [KeepTogether([paragraph(table.title, HEADING), *body])]
+    return with_its_heading([paragraph(table.title, HEADING), *about], table, room, size, shade)
+
+
+def with_its_heading(
+    heading: Story, table: Table, room: float, size: float = 7.8, shade: Callable[[float], bool] | None = None
+) -> Story:
+    """A table under what stands above it, which is not alone at the end of a page."""
+    whole = [*heading, drawn(table, room, size, shade)]
+    return [CondPageBreak(32 * mm), *whole] if len(table.rows) > KEPT_WHOLE else [KeepTogether(whole)]
 
 
 def drawn(table: Table, room: float, size: float = 7.8, shade: Callable[[float], bool] | None = None) -> Any:

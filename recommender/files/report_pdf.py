@@ -25,17 +25,18 @@ from recommender.files.letters import MISSING, MISSING_NOTE, printable
 from recommender.files.order_list import COVERED_BY, order_groups, summary
 from recommender.files.pages import (
     BOLD_TEXT,
+    HEADING,
     SMALL,
     TITLE,
     Paper,
     Story,
     bullets,
-    drawn,
     paragraph,
     printed,
     section,
     space,
     titled,
+    with_its_heading,
 )
 from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.tables import Heading, Table, texts
@@ -132,7 +133,7 @@ def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
         story += [*section(holding_table(every), room), *section(lives_table(result), room)]
     story += more
     story += [
-        *section(settings_table(plan), room),
+        *section(settings_table(plan, system), room),
         *section(short_policy_table(plan.policy, system), room, 7.2),
     ]
     story += [*titled("Notes", bullets(every.notes)), *titled("Cautions", bullets(result.cautions))]
@@ -173,15 +174,16 @@ def _with_box(table: Table) -> Table:
 
 
 def _loads(result: KitResult, paper: Paper) -> Iterator[object]:
-    yield from titled("Loads", [paragraph(LOADS_READING, SMALL)])
+    before = [paragraph("Loads", HEADING), paragraph(LOADS_READING, SMALL)]
     for technique, word in TECHNIQUE_WORDS.items():
         table = loads_table(result, paper.system, technique)
         if table:
             kept = [k for k, heading in enumerate(table.headings) if heading.text != "technique"]
             rows = tuple(tuple(row[k] for k in kept) for row in table.rows)
-            yield paragraph(word, BOLD_TEXT)
-            yield drawn(Table(word, tuple(table.headings[k] for k in kept), rows), paper.room, 7.2)
+            shown = Table(word, tuple(table.headings[k] for k in kept), rows)
+            yield from with_its_heading([*before, paragraph(word, BOLD_TEXT)], shown, paper.room, 7.2)
             yield space(2)
+            before = []
 
 
 def _about_letters(result: KitResult, plan: Plan) -> Story:

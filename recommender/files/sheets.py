@@ -10,6 +10,7 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from math import floor, log10
 from typing import Any
 
 from catalog_schema.units import UnitSystem
@@ -17,6 +18,9 @@ from recommender.files.tables import Cell, Table
 
 MOST_LETTERS = 32_000
 """Letters that a cell of a workbook can hold, and a little less."""
+
+DECIMALS = 2
+"""Of a number of a table that can be read again, more if it is small; all its digits stay in the cell."""
 
 BAR, PALE, EDIT, EDGE = "2F4B3C", "E9EFEA", "FFF6D6", "B9C2BC"
 SPARE, HALF, CLOSE = "E4F0E7", "F6DFA0", "E5A184"
@@ -105,18 +109,33 @@ def add_data_sheet(book: Any, name: str, rows: Iterable[Sequence[str | float]], 
     from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
 
-    sheet = book.create_sheet(name)
-    for number, row in enumerate(rows, start=1):
+    sheet, table = book.create_sheet(name), list(rows)
+    for number, row in enumerate(table, start=1):
         for place, value in enumerate(row, start=1):
-            number_or_text = Cell(value) if isinstance(value, str) else Cell(str(value), value, "General")
-            put(sheet.cell(number, place), number_or_text)
+            put(sheet.cell(number, place), Cell(value) if isinstance(value, str) else _short(value))
     for place in range(1, sheet.max_column + 1):
         cell = sheet.cell(1, place)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor=PALE)
-        longest = max(len(str(sheet.cell(row, place).value or "")) for row in range(1, sheet.max_row + 1))
+        column = [row[place - 1] for row in table if place <= len(row)]
+        longest = max(len(one if isinstance(one, str) else _short(one).text) for one in column)
         sheet.column_dimensions[get_column_letter(place)].width = min(max(longest + 2, 8), 44)
     sheet.freeze_panes = "B2"
     set_up_print(sheet, system, title_row=1)
+
+
+def _short(value: float) -> Cell:
+    """A number with all its digits that is shown with two decimals, and with at least three digits that count.
+
+    >>> _short(39.3700787402)
+    Cell(text='39.37', number=39.3700787402, shown_as='0.##')
+    >>> _short(0.00328083), _short(12.5)[2]
+    (Cell(text='0.00328', number=0.00328083, shown_as='0.#####'), 'General')
+    """
+    decimals = max(DECIMALS, 2 - floor(log10(abs(value)))) if value else 0
+    text = f"{value:.{decimals}f}"
+    text = text.rstrip("0").rstrip(".") if decimals else text
+    shown_as = f"0.{'#' * decimals}" if "." in text else "0"
+    return Cell(text, value, "General" if float(text) == value else shown_as)
 
 
 def shade_utilisation(sheet: Any, table: Table) -> None:

@@ -163,7 +163,7 @@ def _buying(seasons: SeasonsResult | None, first: FirstResult | None) -> Iterato
 
 
 def _basis(result: KitResult, plan: Plan, system: UnitSystem) -> Iterator[tuple[str, Table]]:
-    yield "settings", settings_table(plan)
+    yield "settings", settings_table(plan, system)
     yield "policy", policy_table(plan.policy, system)
     yield "sources", sources_table(plan)
     notes = tuple(texts(note) for note in result.notes)

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from catalog_schema.columns import near
-from catalog_schema.fields import column, kind_of, quantity
+from catalog_schema.fields import CURRENCY, column, kind_of, quantity
 from catalog_schema.numbers import CellError
 from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.quantities import read_quantity
@@ -40,19 +40,38 @@ class Crew(Settings):
 class LineAllowances(Settings):
     """Line that is needed beyond the way from the piece over the redirect to the brake."""
 
-    tail: float = quantity("length", "Line left behind the brake, in hand", default=3.0, ge=0, le=50)
-    tie: float = quantity("length", "Line used by the knot on the piece", default=2.0, ge=0, le=50)
-    wraps: float = column("Wraps on the brake", default=3, ge=0, le=20)
+    tail: float = quantity(
+        "length", "Line left behind the brake, in hand", title="Line in hand", default=3.0, ge=0, le=50
+    )
+    tie: float = quantity(
+        "length", "Line used by the knot on the piece", title="Line for the knot", default=2.0, ge=0, le=50
+    )
+    wraps: float = column(
+        "Wraps on the brake that the length of the line allows for",
+        title="Wraps of line",
+        default=3,
+        ge=0,
+        le=20,
+    )
 
 
 class Money(Settings):
     """What time and money are worth, for plans over several seasons and for cutting smaller."""
 
-    crew_rate: float = column("Price of one hour of a crew", default=0.0, ge=0, le=100_000)
-    discount_percent: float = column(
-        "Discount rate: a sum a season later counts as that sum divided by 1 + rate", default=0.0, ge=0, le=50
+    crew_rate: float = column(
+        "Price of one hour of a crew", title="Crew's hour", unit=CURRENCY, default=0.0, ge=0, le=100_000
     )
-    price_rise_percent: float = column("Rise of prices from season to season", default=0.0, ge=-20, le=50)
+    discount_percent: float = column(
+        "A sum a season later counts as that sum divided by 1 + this rate",
+        title="Discount rate",
+        unit="%",
+        default=0.0,
+        ge=0,
+        le=50,
+    )
+    price_rise_percent: float = column(
+        "Rise of prices from season to season", title="Rise of prices", unit="%", default=0.0, ge=-20, le=50
+    )
 
 
 class PlanSettings(Settings):

@@ -16,6 +16,7 @@ from recommender.explain.crews import by_crew
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
 from recommender.files.report_pdf import order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
+from recommender.report.kit_text import TECHNIQUE_WORDS
 from recommender.report.specification import catalogue_id
 from recommender.sourced import citations
 
@@ -56,6 +57,10 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
             assert squeezed(percent(used) + (" locked" if one.governing[part] == "jam" else "")) in text
     for note in (*by_crew(case.plan, case.result).notes, case.result.notice):
         assert squeezed(note) in text
+    for technique in {one.technique for one in case.result.assignments}:
+        assert f"{TECHNIQUE_WORDS[technique]}jobtype" in text, "no heading is alone at the end of a page"
+    hour = f"Crew's hour [{case.result.currency}] {case.plan.settings.money.crew_rate:g} Price of one hour"
+    assert squeezed(hour) in text and squeezed("Discount rate [%]") in text
 
 
 @pytest.mark.parametrize("make", [report_pdf, order_pdf])

@@ -228,6 +228,9 @@ def test_paper_headings_and_widths(company: Any, system: Any, paper: int) -> Non
         assert int(sheet.page_setup.paperSize) == paper and sheet.page_setup.orientation == "landscape"
         assert sheet.freeze_panes is not None and sheet.print_title_rows
         assert sheet.column_dimensions["A"].width > 4
+    long = [cell for row in book["ropes"].iter_rows() for cell in row if len(repr(cell.value)) > 10]
+    assert all(cell.number_format in ("0", "0.##", "0.###") for cell in long if isinstance(cell.value, float))
+    assert any(isinstance(cell.value, float) for cell in long) or system == "metric"
 
 
 def test_only_totals_are_formulas(hostile: Any) -> None:
