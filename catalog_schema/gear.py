@@ -65,6 +65,7 @@ class Rated(Priced):
 class Rope(Gear):
     """A rope: one row a length with its price, or a price per length and the lengths on offer, or a spool."""
 
+    mass: float = quantity("mass", "Not asked of a rope: mass_per_length counts", default=0.0, ge=0)
     fibre: Fibre = column(
         "Load-bearing fibre; nylon_core = polyester cover over a nylon core", example="polyester"
     )

@@ -1,4 +1,4 @@
-"""Rows -> CSV files and workbooks that read back equal, and templates with one example row a table.
+"""Rows -> CSV files and workbooks that read back equal.
 
 Text that a spreadsheet program would take for a formula is kept text: in a CSV file by an apostrophe in front,
 which the reader takes off again, in a workbook by the type of the cell.
@@ -17,17 +17,17 @@ from typing import Any
 from pydantic import BaseModel
 
 from catalog_schema.columns import Column, columns_of
-from catalog_schema.fields import example_of
-from catalog_schema.units import UnitSystem, from_si, to_si, unit_label, unit_of
+from catalog_schema.faults import listed
+from catalog_schema.units import UnitSystem, from_si, unit_label, unit_of
 
 Written = str | float
 Table = list[list[Written]]
 
-CURRENCIES: Mapping[UnitSystem, str] = {"metric": "EUR", "us": "USD"}
-"""Of the examples in templates."""
-EXAMPLE_NOTE = "example: replace or delete this row"
 _RISKY = re.compile(r"'*[=+\-@\t\r]")
 _DIGITS = 12
+LAST_ROW = 1000
+"""Of the rows in which a sheet offers the words of a choice."""
+YES_NO = ("yes", "no")
 
 
 def header_of(model: type[BaseModel], system: UnitSystem = "metric") -> list[str]:
@@ -114,84 +114,6 @@ def table_of(
     return [list(header_of(model, system)), *(list(row_values(row, system).values()) for row in rows)]
 
 
-def example_row(model: type[BaseModel], system: UnitSystem = "metric", **own: object) -> BaseModel:
-    """The row that a table's declared examples make, in round numbers of the system's units.
-
-    ``own`` values (in SI) go before them.
-    """
-    values: dict[str, object] = {}
-    for name, column in columns_of(model).items():
-        example = example_of(model.model_fields[name])
-        if example:
-            values[name] = _example(example, column.kind, system) if column.kind else example
-    return model.model_validate(values | own)
-
-
-def _example(example: str, kind: str, system: UnitSystem) -> float:
-    """A declared example, in metric units, as a quantity."""
-    value, unit = to_si(float(example), unit_of(kind, "metric"), kind), unit_of(kind, system)
-    return value if system == "metric" else to_si(float(f"{from_si(value, unit, kind):.3g}"), unit, kind)
-
-
-def write_templates(
-    folder: Path | str,
-    models: Mapping[str, type[BaseModel]],
-    *,
-    texts: Mapping[str, str] | None = None,
-    workbook: str = "",
-    system: UnitSystem = "metric",
-) -> list[Path]:
-    """Files to start from: a CSV file a table, each with an example row that says so in its note.
-
-    Parameters
-    ----------
-    folder : path
-        Made if it is not there.
-    models : mapping of str to type of row
-        Name of the table (and of its file) to its declaration. Ids are ``A1``, ``B1``, ... in this order.
-    texts : mapping of str to str, optional
-        Other files by name, such as ``plan.toml``.
-    workbook : str, optional
-        Name of a workbook with the same sheets; empty for none.
-    system : str
-        Units of the headers.
-
-    Returns
-    -------
-    list of Path
-        The files written.
-
-    Raises
-    ------
-    FileExistsError
-        If any of them is there already; then nothing is written.
-    """
-    folder = Path(folder)
-    names = [f"{name}.csv" for name in models] + list(texts or {}) + ([workbook] if workbook else [])
-    there = [name for name in names if (folder / name).exists()]
-    if there:
-        raise FileExistsError(f"{folder} holds already: {', '.join(there)}")
-    folder.mkdir(parents=True, exist_ok=True)
-    rows = {
-        name: [_marked_example(model, place, system)] for place, (name, model) in enumerate(models.items())
-    }
-    for name, examples in rows.items():
-        write_rows_csv(examples, folder / f"{name}.csv", system)
-    for name, text in (texts or {}).items():
-        (folder / name).write_text(text, encoding="utf-8", newline="\n")
-    if workbook:
-        write_workbook(rows, folder / workbook, system, models)
-    return [folder / name for name in names]
-
-
-def _marked_example(model: type[BaseModel], place: int, system: UnitSystem) -> BaseModel:
-    fields = model.model_fields
-    own = {"note": EXAMPLE_NOTE, "currency": CURRENCIES[system]}
-    if "id" in fields:  # no two tables of a catalogue have the same id
-        own["id"] = re.sub("^A", chr(ord("A") + place), example_of(fields["id"]))
-    return example_row(model, system, **{name: value for name, value in own.items() if name in fields})
-
-
 def _heading(column: Column, system: UnitSystem) -> str:
     return f"{column.name} [{unit_label(unit_of(column.kind, system))}]" if column.kind else column.name
 
@@ -267,13 +189,50 @@ def _fill(cell: Any, value: Written) -> None:
 
 
 def _dress_header(sheet: Any, model: type[BaseModel]) -> None:
-    """What each column means as a comment; thicknesses as text, so that 9/16 does not become a date."""
+    """What each column means as a comment, and its choices as a list to choose from.
+
+    Thicknesses are text, so that 9/16 does not become a date.
+    """
     from openpyxl.comments import Comment
     from openpyxl.utils import get_column_letter
 
-    for place, (name, column) in enumerate(columns_of(model).items(), start=1):
-        sheet.cell(1, place).comment = Comment(model.model_fields[name].description or name, "")
-        dimension = sheet.column_dimensions[get_column_letter(place)]
+    for place, column in enumerate(columns_of(model).values(), start=1):
+        text = in_words(column, model.model_fields[column.name].default)
+        sheet.cell(1, place).comment = Comment(text, "", height=30 + 16 * (1 + len(text) // 40), width=300)
+        letter = get_column_letter(place)
+        dimension = sheet.column_dimensions[letter]
         dimension.width = max(12, len(str(sheet.cell(1, place).value)) + 2)
         if column.kind == "size":
             dimension.number_format = "@"
+        _offer_choices(sheet, column, f"{letter}2:{letter}{LAST_ROW}")
+
+
+def _offer_choices(sheet: Any, column: Column, area: str) -> None:
+    """A list to choose from; another way of writing a word is asked about, not refused: the reader knows several."""
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    words = column.choices or (YES_NO if column.sort == "yes_no" else ())
+    if not words:
+        return
+    check = DataValidation("list", formula1=f'"{",".join(words)}"', allow_blank=not column.is_required,
+                           showErrorMessage=True, errorStyle="warning")  # fmt: skip
+    check.errorTitle, check.error = column.name, f"Write {listed(words)}"
+    check.add(area)
+    sheet.add_data_validation(check)
+
+
+def in_words(column: Column, default: object = None) -> str:
+    """What is to be written in a column: its meaning, the words to choose from, whether it may be empty.
+
+    >>> from catalog_schema.gear import Redirect
+    >>> in_words(columns_of(Redirect)["bearing"])
+    'Bearing of the sheave; for a ring write none. Write roller, plain or none. Needed in every row.'
+    """
+    words = column.choices or (YES_NO if column.sort == "yes_no" else ())
+    said = [f"{column.about}.", f"Write {listed(words)}." if words else ""]
+    if column.is_required:
+        said.append("Needed in every row.")
+    elif words:
+        then = {True: "yes", False: "no", None: ""}.get(default, str(default))  # type: ignore[call-overload]
+        said.append(f"May be empty{f': then {then}' if then else ''}.")
+    return " ".join(one for one in said if one)

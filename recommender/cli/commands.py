@@ -219,7 +219,7 @@ def template(folder: Path, units: UnitSystem, workbook: str, register: bool) -> 
     worn, failed, too old or overdue for inspection.
     """
     from catalog_schema.gear import TABLES
-    from catalog_schema.writing import write_templates
+    from catalog_schema.templates import write_templates
     from recommender.report.schemas import PLAN_TABLES
     from recommender.work.register import TABLES as REGISTER
     from recommender.work.settings import PlanSettings, settings_to_toml

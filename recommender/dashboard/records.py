@@ -17,8 +17,8 @@ from catalog_schema.fields import example_of, word, yes_or_no
 from catalog_schema.grids import Cell
 from catalog_schema.numbers import POINT, Marks
 from catalog_schema.rows import value_of
+from catalog_schema.templates import example_row
 from catalog_schema.units import UnitSystem, from_si, to_si, unit_of
-from catalog_schema.writing import example_row
 from recommender.dashboard.rounding import as_before, in_grid
 from recommender.dashboard.sheets import Sheet
 from recommender.store import Record, Rows, records_of

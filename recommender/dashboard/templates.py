@@ -8,8 +8,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from catalog_schema.gear import TABLES
+from catalog_schema.templates import write_templates
 from catalog_schema.units import UnitSystem
-from catalog_schema.writing import write_templates
 
 WORKBOOK = "catalogue.xlsx"
 

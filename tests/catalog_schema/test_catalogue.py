@@ -9,7 +9,8 @@ import pytest
 from catalog_schema.catalogue import Catalogue, lengths_of, load_catalogue, unknown_id
 from catalog_schema.gear import TABLES, Rope
 from catalog_schema.problems import InputError, ProblemCode
-from catalog_schema.writing import example_row, write_rows_csv
+from catalog_schema.templates import example_row
+from catalog_schema.writing import write_rows_csv
 
 ROPE = example_row(Rope)
 

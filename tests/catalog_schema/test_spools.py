@@ -12,7 +12,8 @@ from catalog_schema.catalogue import Catalogue, cut_from, lengths_of, load_catal
 from catalog_schema.gear import TABLES, Rope
 from catalog_schema.problems import InputError
 from catalog_schema.schema import schema_of
-from catalog_schema.writing import example_row, header_of, row_values, write_rows_csv
+from catalog_schema.templates import example_row
+from catalog_schema.writing import header_of, row_values, write_rows_csv
 
 UNSOLD = {"length": None, "price": None, "price_per_length": None, "lengths_on_offer": ()}
 

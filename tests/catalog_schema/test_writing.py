@@ -20,18 +20,12 @@ from catalog_schema.grids import read_csv
 from catalog_schema.rows import read_rows
 from catalog_schema.schema import schema_of, write_schemas
 from catalog_schema.sources import read_one
-from catalog_schema.writing import (
-    EXAMPLE_NOTE,
-    example_row,
-    header_of,
-    row_values,
-    write_rows_csv,
-    write_templates,
-    write_workbook,
-)
+from catalog_schema.templates import EXAMPLE_NOTE, example_row, write_templates
+from catalog_schema.writing import header_of, row_values, write_rows_csv, write_workbook
 from recommender.work.plan import load_plan
 from recommender.work.settings import PlanSettings, settings_to_toml
 from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tree_table import TreeRow
 
 MODELS = {**TABLES, "work": JobType, "owned": OwnedGear}
 TEXTS = st.text(st.characters(exclude_categories=("Cs", "Cc", "Cn", "Co")), min_size=1, max_size=20)
@@ -169,17 +163,21 @@ def test_a_table_without_rows_needs_its_model(tmp_path):
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_the_templates_make_a_plan_that_loads(tmp_path, system):
     texts = {"plan.toml": settings_to_toml(PlanSettings(units=system), comments=True)}
-    paths = write_templates(tmp_path / "new", MODELS, texts=texts, workbook="tables.xlsx", system=system)
-    assert {path.name for path in paths} == {f"{name}.csv" for name in MODELS} | {"plan.toml", "tables.xlsx"}
+    models = {**MODELS, "trees": TreeRow}
+    paths = write_templates(tmp_path / "new", models, texts=texts, workbook="tables.xlsx", system=system)
+    assert {path.name for path in paths} == {f"{name}.csv" for name in models} | {"plan.toml", "tables.xlsx"}
     plan = load_plan(tmp_path / "new")
     from_workbook = load_plan(tmp_path / "new", catalog=tmp_path / "new" / "tables.xlsx")
     assert plan.catalogue == from_workbook.catalogue
-    noted = [row for rows in plan.catalogue.tables().values() for row in rows] + [*plan.jobs, *plan.owned]
+    noted = [row for rows in plan.catalogue.tables().values() for row in rows] + [
+        *plan.origins.work,
+        *plan.owned,
+    ]
     assert {row.note for row in noted} == {EXAMPLE_NOTE}
     assert plan.settings.units == system
     assert plan.catalogue.currency == {"metric": "EUR", "us": "USD"}[system]
     written = "".join(path.read_text() for path in paths if path.suffix == ".csv")
-    assert not re.search(r"\d[\d.]{6}", written)  # round numbers only
+    assert not re.search(r"\d\.\d{2}(?!5)|\d[\d.]{6}", written), "round numbers, or eighths of an inch"
 
 
 def test_templates_overwrite_nothing(tmp_path):
@@ -196,7 +194,7 @@ def test_template_workbook_explains_its_columns_and_keeps_fractions_text(tmp_pat
     sheet = openpyxl.load_workbook(tmp_path / "tables.xlsx")["ropes"]
     place = list(columns_of(Rope)).index("diameter") + 1
     assert sheet.cell(1, place).value == "diameter [mm]"
-    assert sheet.cell(1, place).comment.text == Rope.model_fields["diameter"].description
+    assert sheet.cell(1, place).comment.text == "Nominal diameter. Needed in every row."
     assert sheet.column_dimensions[openpyxl.utils.get_column_letter(place)].number_format == "@"
 
 
@@ -212,3 +210,21 @@ def test_schemas_tell_every_column_with_its_unit(tmp_path):
             assert told["description"]
             assert told.get("kind") == column.kind
             assert ("si_unit" in told) == (column.kind is not None)
+
+
+def test_template_workbook_offers_the_words_of_a_choice(tmp_path):
+    write_templates(tmp_path, TABLES, workbook="tables.xlsx", system="us")
+    book = openpyxl.load_workbook(tmp_path / "tables.xlsx")
+    for name, model in TABLES.items():
+        offered = {
+            str(one.sqref).rstrip("0123456789"): one for one in book[name].data_validations.dataValidation
+        }
+        for place, column in enumerate(columns_of(model).values(), start=1):
+            letter = openpyxl.utils.get_column_letter(place)
+            words = column.choices or (("yes", "no") if column.sort == "yes_no" else ())
+            check = offered.pop(f"{letter}2:{letter}", None)
+            assert (check.formula1 if check else "") == (f'"{",".join(words)}"' if words else "")
+            assert len(check.formula1 if check else "") <= 255, "a spreadsheet takes no longer list"
+            assert all(word in book[name].cell(1, place).comment.text for word in words)
+        assert not offered
+    assert any("for a ring write none" in cell.comment.text for cell in book["redirects"][1])
