@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Literal, TypeVar
 
 import streamlit as st
 
 from recommender.dashboard import state
+from recommender.dashboard.searching import Search, bar
 from recommender.dashboard.shown import plain
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.dashboard.takeaway import More
@@ -16,7 +17,6 @@ from recommender.explain.answers import AlternativesResult, CurveResult, FirstRe
 from recommender.explain.crews import by_crew
 from recommender.explain.limits import LimitsSheet, limits_sheet
 from recommender.explain.neighbours import Neighbours, neighbours
-from recommender.explain.progress import Progress
 from recommender.explain.rope_choice import telling_ropes
 from recommender.explain.rope_match import RopeMatch, compare_ropes
 from recommender.kit.result import KitResult
@@ -32,6 +32,12 @@ PATIENCE = SolverSettings(time_limit=60.0, relative_gap=1e-3)
 ALL_LOWERED = -1
 KEPT, MOST_KEPT = "answers_kept", 24
 """Answers of a session that took long."""
+ASKING = "asking"
+"""Where a session keeps which question is asked now."""
+SEARCH = "search"
+"""Where a session keeps the search that runs, or ran last."""
+LONGEST_STOP = 60.0
+"""Seconds that a search may need to end."""
 
 
 def wanted(name: str, subject: str, label: str, *, aside: bool = False) -> bool:
@@ -51,6 +57,7 @@ def wanted(name: str, subject: str, label: str, *, aside: bool = False) -> bool:
     key = f"asked_{name}"
     before = st.session_state.get(key)
     if before == subject:
+        st.session_state[ASKING] = key
         return True
     if before is not None:
         st.info("The question has changed since it was answered last: ask again.", icon=":material/history:")
@@ -88,7 +95,7 @@ def seasons_of(plan: Plan, seconds: float = PATIENCE.time_limit) -> SeasonsResul
     settings = replace(PATIENCE, time_limit=seconds)
     return _kept(
         "seasons", f"{seconds:g} {digest_of(plan)}", "Looking for the cheapest purchases over all seasons",
-        lambda progress: plan_seasons(plan, settings, Watch(told=progress)),
+        lambda search: plan_seasons(plan, settings, Watch(search.stop, search)), can_stop=True,
     )  # fmt: skip
 
 
@@ -98,7 +105,7 @@ def budgets_of(plan: Plan, cost: float) -> BudgetView:
 
     return _kept(
         "budgets", f"{cost} {digest_of(plan)}", "Plans with more money",
-        lambda progress: budget_view(plan, cost, PATIENCE, Watch(told=progress)),
+        lambda search: budget_view(plan, cost, PATIENCE, Watch(search.stop, search)),
     )  # fmt: skip
 
 
@@ -198,21 +205,47 @@ def _cheapest(plan: Plan) -> KitSolution:
     return best
 
 
-def _kept(name: str, subject: str, what: str, question: Callable[[Progress], T]) -> T:
-    """An answer of this session, worked out with a bar that says how far it is if it is not there yet."""
+def _kept(
+    name: str, subject: str, what: str, question: Callable[[Search], T], *, can_stop: bool = False
+) -> T:
+    """An answer of this session, looked for where it is not there yet; a search says how far it is and can be stopped.
+
+    With ``can_stop`` the answer of a search that was stopped counts, as far as it got; else the question is not asked
+    any more then.
+    """
     answers: dict[tuple[str, str], Any] = st.session_state.setdefault(KEPT, {})
-    if (name, subject) not in answers:
-        bar = st.progress(0.0, text=what)
-
-        def progress(done: int, total: int, now: str) -> None:
-            bar.progress(min(done / max(total, 1), 1.0), text=plain(f"{what}: {now}"))
-
-        answers[name, subject] = question(progress)
-        bar.empty()
+    place = (name, subject)
+    _wait_for_stopped(place, answers)
+    if place not in answers:
+        screen = st.empty()
+        with screen.container(), st.spinner(plain(what), show_time=True):
+            search = st.session_state[SEARCH] = Search(bar(), can_stop=can_stop)
+            st.button("Stop looking", key=f"stop_{name}", icon=":material/stop_circle:", on_click=search.end)
+            try:
+                found = question(search)
+                if search.counts:
+                    answers[place] = found
+            finally:
+                search.over.set()
+        screen.empty()
         for old in list(answers)[: max(len(answers) - MOST_KEPT, 0)]:
             del answers[old]
-    found: T = answers[name, subject]
-    return found
+    answer: T = answers[place]
+    return answer
+
+
+def _wait_for_stopped(place: tuple[str, str], answers: Mapping[tuple[str, str], Any]) -> None:
+    """Wait for a search that was stopped; where it leaves no answer, its question is not asked any more."""
+    search: Search | None = st.session_state.get(SEARCH)
+    if search is None or not search.is_ended:
+        return
+    with st.spinner("Stopping the search ..."):
+        search.over.wait(LONGEST_STOP)
+    del st.session_state[SEARCH]
+    if place not in answers:
+        st.session_state.pop(st.session_state[ASKING], None)
+        state.tell("The search was stopped before there was an answer.")
+        st.rerun()
 
 
 @st.cache_data(max_entries=32, show_spinner="Looking for the largest pieces ...")

@@ -62,7 +62,9 @@ def _answer(plan: Plan) -> None:
             else f"This plan is at most {percent(result.gap)} too dear"
         )
         st.warning(
-            plain(f"{told}: time was up after {seconds:.0f} s. Looking for longer may find a better one."),
+            plain(
+                f"{told}: the search ended after {result.solve_seconds:.0f} s. A longer one may find a better plan."
+            ),
             icon=":material/timer:",
         )  # fmt: skip
         st.button(
