@@ -41,6 +41,8 @@ STYLE = """<style>
   .st-key-way button { padding: 0.25rem 0.5rem; }
   .st-key-way button p { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
 }
+.st-key-jumps p { line-height: 2; }
+.st-key-jumps a { white-space: nowrap; margin-right: 0.75rem; display: inline-block; }
 a:focus-visible, summary:focus-visible, canvas:focus-visible { outline: 3px solid currentColor !important; }
 </style>"""
 """Cautions, small print and what was chosen in the ink of the page, not in a paler one: to be read in sunlight, and

@@ -13,6 +13,7 @@ from catalog_schema.writing import header_of
 from recommender.charts.words import headline, part_place
 from recommender.dashboard.listing import Filled
 from recommender.dashboard.sheets import LAST_COLUMNS
+from recommender.explain.crews import job_of
 from recommender.explain.neighbours import Neighbours
 from recommender.kit.result import Assignment, KitItem, KitResult
 from recommender.report.changes_text import more_or_less
@@ -24,7 +25,6 @@ from recommender.report.figures import (
     mass,
     mass_of_gear,
     percent,
-    state_words,
     words,
 )
 from recommender.report.hold_words import held_words
@@ -126,6 +126,35 @@ def utilisation_rows(result: KitResult) -> list[TableRow]:
         {"Job type": one.job, **{headline(part): _used_cell(one, part) for part in parts}}
         for one in result.assignments
     ]
+
+
+def crews_together(rows: Sequence[TableRow]) -> list[TableRow]:
+    """Rows of the crews of a job type, one for those that read the same, which names them all.
+
+    A filled cell is as full as the fullest of theirs.
+    """
+    alike: dict[tuple[object, ...], list[TableRow]] = {}
+    for row in rows:
+        name = job_of(row["Job type"])
+        told = (
+            cell.text if isinstance(cell, Filled) else cell
+            for head, cell in row.items()
+            if head != "Job type"
+        )
+        alike.setdefault((name, *told), []).append(row)
+    return [_one_of(same) for same in alike.values()]
+
+
+def _one_of(same: Sequence[TableRow]) -> TableRow:
+    names = [str(row["Job type"]) for row in same]
+    job = job_of(names[0])
+    crews = " and ".join(name.removeprefix(job).lstrip(", ") for name in names)
+    cells = {head: [row[head] for row in same] for head in same[0]}
+    fullest = {
+        head: max(alike, key=lambda cell: cell.share) if isinstance(alike[0], Filled) else alike[0]
+        for head, alike in cells.items()
+    }
+    return {**fullest, "Job type": f"{job}, {crews}" if len(same) > 1 else names[0]}
 
 
 def _used_cell(one: Assignment, part: str) -> Filled | None:
@@ -235,7 +264,7 @@ def _piece_cells(one: Assignment, system: UnitSystem) -> TableRow:
 
 def _hardest_cells(one: Assignment) -> TableRow:
     part, share = one.highest
-    return {"Hardest part": words(part), "Used": percent(share), "State": state_words(one.governing[part])}
+    return {"Hardest part": f"{words(part)}, {percent(share)}{mark_if_locked(one.governing[part])}"}
 
 
 def _mass_cell(item: KitItem, system: UnitSystem) -> TableRow:

@@ -30,22 +30,25 @@ STYLE = f"""<style>
 .rows th, .rows td {{ padding: 0.4rem 0.6rem; text-align: left; vertical-align: top; overflow-wrap: break-word;
   border-bottom: 1px solid rgba(128, 128, 128, 0.4); }}
 .rows thead th {{ border-bottom: 2px solid currentColor; vertical-align: bottom; overflow-wrap: normal; }}
-.rows tbody th {{ font-weight: 600; }}
-.close th, .close td {{ padding: 0.4rem 0.35rem; }}
+.rows tbody th {{ font-weight: 600; min-width: 7rem; }}
+.close {{ font-size: 0.875rem; }}
+.close th, .close td {{ padding: 0.4rem 0.3rem; }}
 .beside {{ overflow-x: auto; }}
-.rows .number {{ text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }}
+.rows .number {{ text-align: right; font-variant-numeric: tabular-nums; }}
+.rows td.number {{ white-space: nowrap; }}
 .rows.large {{ font-size: 1.7rem; }}
 .rows tr.sum > * {{ font-weight: 700; border-top: 2px solid currentColor; }}
 @media (max-width: {NARROW}) {{
   .stack thead {{ position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }}
   .stack, .stack tbody {{ display: block; }}
-  .stack tr {{ display: block; padding: 0.5rem 0; border-bottom: 1px solid currentColor; }}
-  .stack td, .stack tbody th {{ display: flex; justify-content: space-between; gap: 1rem; border: 0;
-    padding: 0.1rem 0.3rem; text-align: left; overflow-wrap: anywhere; }}
+  .stack tr {{ display: flex; flex-wrap: wrap; padding: 0.4rem 0; border-bottom: 1px solid currentColor; }}
+  .stack td, .stack tbody th {{ flex: 0 0 100%; box-sizing: border-box; display: flex; border: 0; gap: 0 0.5rem;
+    justify-content: space-between; padding: 0.1rem 0.3rem; text-align: left; overflow-wrap: anywhere; }}
   .stack tbody th {{ font-size: 1.05rem; }}
   .stack td::before {{ content: attr(data-name); flex: 0 0 38%; opacity: 0.85; text-align: left; }}
+  .stack td.short {{ flex-basis: 50%; order: 1; }}
+  .stack td.short::before {{ flex: 0 1 auto; overflow-wrap: normal; }}
   .stack tr.sum > * {{ border-top: 0; }}
-  .stack td.number {{ white-space: normal; }}
   .stack td:empty {{ display: none; }}
 }}
 </style>"""
@@ -136,16 +139,17 @@ def _cell(value: Any, name: str, is_first: bool, decimals: int | None, is_figure
         fill = FILLS[value.share >= DEEP]
         upto = f"{100 * min(max(value.share, 0.0), 1.0):.0f}%"
         style = f"background: linear-gradient(to right, {fill} {upto}, transparent {upto})"
-        return f'<td data-name="{_text(name)}" style="{style}">{_text(value.text)}</td>'
-    return f'<td data-name="{_text(name)}"{_side(is_figure)}>{_text(text)}</td>'
+        return f'<td data-name="{_text(name)}" class="short" style="{style}">{_text(value.text)}</td>'
+    return f'<td data-name="{_text(name)}"{_side(is_figure, " short")}>{_text(text)}</td>'
 
 
 def _text(text: str) -> str:
     return _BEFORE_UNIT.sub(HARD_SPACE, escape(clean(text)))
 
 
-def _side(is_figure: bool) -> str:
-    return ' class="number"' if is_figure else ""
+def _side(is_figure: bool, more: str = "") -> str:
+    """What sets figures to the right; with ``short`` two of them share a line of a card."""
+    return f' class="number{more}"' if is_figure else ""
 
 
 def _is_figure(value: Any) -> bool:

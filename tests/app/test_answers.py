@@ -261,7 +261,7 @@ def test_the_kit_page_opens_on_the_part_that_works_hardest_and_warns_of_the_hold
 
 
 def test_forces_of_running_catches_show_the_line_locked_too(screen):
-    table = screen("kit", plan=GROUND).table("State")
+    table = screen("kit", plan=GROUND).table("Hardest part")
     locked = [name for name in table.columns if ", locked [" in name]
     assert [name.split(",")[0] for name in locked] == ["Line", "Redirect", "Brake"]
 

@@ -4,7 +4,9 @@ import pytest
 
 from catalog_schema.catalogue import load_catalogue
 from recommender.dashboard.draft import DEMO_FOLDER
-from recommender.dashboard.kit_tables import force_rows, gear_rows, rig_rows
+from recommender.dashboard.kit_tables import crews_together, force_rows, gear_rows, rig_rows, utilisation_rows
+from recommender.dashboard.listing import Filled
+from recommender.explain.crews import by_crew
 from recommender.kit.planning import plan_kit
 from recommender.work.plan import load_plan
 
@@ -52,3 +54,27 @@ def test_forces_and_lengths_are_rounded_up(system):
     for row, one in zip(rig_rows(result, system), result.assignments, strict=True):
         assert row[f"Line needed [{length}]"] * metre >= one.line_needed_m * (1 - 1e-9)
         assert row["Line"] == one.parts["line"]
+
+
+def test_crews_share_a_row_only_where_it_reads_the_same_for_all_of_them():
+    rows = [
+        {"Job type": "limbs, crew 1", "Line": Filled("50 %", 0.491), "Lifter": Filled("16 %", 0.155)},
+        {"Job type": "limbs, crew 2", "Line": Filled("50 %", 0.499), "Lifter": Filled("52 %", 0.519)},
+        {"Job type": "limbs, crew 3", "Line": Filled("50 %", 0.495), "Lifter": Filled("16 %", 0.159)},
+        {"Job type": "tops, crew aloft", "Line": Filled("50 %", 0.5), "Lifter": None},
+    ]
+    first, second, third = crews_together(rows)
+    assert first == {
+        "Job type": "limbs, crew 1 and crew 3", "Line": Filled("50 %", 0.495), "Lifter": Filled("16 %", 0.159),
+    }  # fmt: skip
+    assert (second, third) == (rows[1], rows[3])
+
+
+def test_every_crew_of_the_company_is_named_once_and_no_share_is_lost():
+    plan = load_plan(DEMO_FOLDER / "company")
+    every = by_crew(plan, plan_kit(plan))
+    together = crews_together(utilisation_rows(every))
+    named = sum(row["Job type"].count("crew ") for row in together)
+    assert named == len(every.assignments) > len(together)
+    most = max(one.highest[1] for one in every.assignments)
+    assert most == max(cell.share for row in together for cell in row.values() if isinstance(cell, Filled))

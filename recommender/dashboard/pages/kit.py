@@ -8,6 +8,7 @@ import streamlit as st
 
 from recommender.dashboard import asked, frame, state
 from recommender.dashboard.kit_tables import (
+    crews_together,
     extras_to_buy,
     force_rows,
     gear_to_buy,
@@ -17,17 +18,19 @@ from recommender.dashboard.kit_tables import (
     size_rows,
     sum_row,
     to_buy_rows,
+    together,
     utilisation_rows,
 )
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import setup_drawn
-from recommender.dashboard.shown import lines, plain, shortfall, table
+from recommender.dashboard.sections import Sections
+from recommender.dashboard.shown import lines, plain, shortfall
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
 from recommender.explain.crews import told_apart
 from recommender.kit.hold_notes import holding_notes
 from recommender.kit.result import KitItem, KitResult
-from recommender.report.figures import mass, money
+from recommender.report.figures import counted, mass, money
 from recommender.report.hold_words import too_heavy
 from recommender.report.packed import HOW, room_for
 from recommender.work.plan import Plan
@@ -56,52 +59,72 @@ def _kit(answer: Answer, result: KitResult) -> None:
     setups = told_apart(every.assignments)
     _totals(answer, result)
     frame.short_caution()
+    sections = Sections()
     heavy = too_heavy(setups)
     if heavy:
         st.error(plain(heavy), icon=":material/front_hand:")
-    _buy("Rigging gear to buy", gear_to_buy(result), answer, result)
+    gear, extras = gear_to_buy(result), extras_to_buy(result)
+    if gear:
+        sections.heading("Rigging gear to buy")
+        _buy(gear, answer, result)
     hold = holding_notes(answer.plan, setups)
     if hold:
         points = "\n".join(f"- {plain(note)}" for note in hold)
         st.warning(f"**Holding at the brake**\n\n{points}", icon=":material/front_hand:")
+    sections.heading("How it is rigged")
     _drawn(answer, result)
     frame.cautions()
+    sections.heading("To take home")
     _take_home(answer, result)
-    _buy("For the crew, to buy", extras_to_buy(result), answer, result)
+    if extras:
+        sums = f"{counted(sum(one.quantity for one in extras), 'piece')}, {money(together(extras), result.currency)}"
+        with sections.folded("For the crew, to buy", sums):
+            _buy(extras, answer, result)
     owned = owned_rows(result, catalogue, system)
     if owned:
-        st.subheader("Used of what you own")
-        listing(owned, first="Item")
-    st.subheader("How hard each part works")
-    st.markdown(
-        "Load over rating with all design factors taken; over 100 % is refused. 'locked': judged by the line locking "
-        "in a catch, with the factor of survival."
-    )
-    listing(utilisation_rows(every), first="Job type")
-    _sizes(answer, result)
-    st.subheader("Forces")
-    st.markdown(
-        "Of the largest piece planned for, rounded up; each at the friction that is worst for it, so not all of them "
-        "come at once. 'locked': the line locks at the brake in a catch."
-    )
-    listing(force_rows(result, system), first="Job type")
-    st.subheader("What to rig")
-    table(rig_rows(every, system), first="Job type")
+        with sections.folded("Used of what you own", f"{counted(len(owned), 'kind')} of gear"):
+            listing(owned, first="Item")
+    used = crews_together(utilisation_rows(every))
+    with sections.folded("How hard each part works", f"{_by_job(used)}{_hardest_words(result)}"):
+        st.markdown(
+            "Load over rating with all design factors taken; over 100 % is refused. 'locked': judged by the line "
+            "locking in a catch, with the factor of survival."
+        )
+        listing(used, first="Job type")
+    with sections.folded("If it were the next size", "What the next size of each item would cost and do"):
+        _sizes(answer, result)
+    forces = force_rows(result, system)
+    with sections.folded("Forces", _by_job(forces)):
+        st.markdown(
+            "Of the largest piece planned for, rounded up; each at the friction that is worst for it, so not all of "
+            "them come at once. 'locked': the line locks at the brake in a catch."
+        )
+        listing(forces, first="Job type")
+    rigged = crews_together(rig_rows(every, system))
+    with sections.folded("What to rig", _by_job(rigged)):
+        listing(rigged, first="Job type")
+    sections.heading("Notes")
     _small_print(answer.plan, result)
+    sections.links()
 
 
-def _buy(title: str, items: Sequence[KitItem], answer: Answer, result: KitResult) -> None:
-    if not items:
-        return
+def _hardest_words(result: KitResult) -> str:
+    top = hardest(result)
+    return f"; the hardest: {top[1]}, {top[0]} in {top[2]}" if top else ""
+
+
+def _by_job(rows: Sequence[object]) -> str:
+    return f"By job type, {counted(len(rows), 'row')}"
+
+
+def _buy(items: Sequence[KitItem], answer: Answer, result: KitResult) -> None:
     system, catalogue = state.system(), answer.plan.catalogue
-    st.subheader(title)
     rows = to_buy_rows(items, catalogue, result.currency, system)
     listing(rows, first="Item", total=sum_row(items, result.currency, system))
     st.markdown(f"Packed: about {room_for(items, catalogue).in_words(system)}.")
 
 
 def _sizes(answer: Answer, result: KitResult) -> None:
-    st.subheader("If it were the next size")
     st.markdown(
         "The next size of the same make in the place of every piece, with the rest of each setup as it is: what it "
         "costs, how hard it works, and where it does not do."
@@ -112,7 +135,6 @@ def _sizes(answer: Answer, result: KitResult) -> None:
 
 
 def _take_home(answer: Answer, result: KitResult) -> None:
-    st.subheader("To take home")
     st.markdown(
         "Reasons, seasons and first purchases are in the full plan and the report where they were worked out."
     )
@@ -125,7 +147,6 @@ def _take_home(answer: Answer, result: KitResult) -> None:
 
 
 def _drawn(answer: Answer, result: KitResult) -> None:
-    st.subheader("How it is rigged")
     setups = {one.job: one for one in result.assignments}
     top = hardest(result)
     name = st.selectbox(
@@ -159,11 +180,11 @@ def _no_kit(answer: Answer, result: KitResult) -> None:
         st.markdown("Each job type can be carried by itself, but not all of them with one kit.")
     for one in result.uncovered:
         shortfall(one)
+    st.subheader("Notes")
     _small_print(answer.plan, result)
 
 
 def _small_print(plan: Plan, result: KitResult) -> None:
-    st.subheader("Notes")
     said = holding_notes(plan, result.assignments)
     lines([note for note in result.notes if note not in said])
     if result.assignments:
