@@ -223,14 +223,15 @@ def gear_rows(rows: Sequence[Gear], system: UnitSystem) -> list[TableRow]:
 
 
 def _as_read(row: Gear, name: str, system: UnitSystem) -> str | float | None:
-    """A cell of the catalogue; strengths and largest sizes are rounded down, smallest sizes up."""
+    """A cell of the catalogue; strengths and largest sizes are rounded down, smallest sizes up; inches in fractions."""
     value, column = getattr(row, name), columns_of(type(row))[name]
     if value is None or value == "" or value == ():
         return None
     if column.kind is not None and isinstance(value, float):
         is_down = column.kind == "force" or name.endswith("_max")
         rounding: Rounding = "down" if is_down else "up" if name.endswith("_min") else "nearest"
-        return _number(as_listed(value, column.kind, system, rounding))
+        listed = as_listed(value, column.kind, system, rounding)
+        return listed.rpartition(" ")[0] if (column.kind, system) == ("size", "us") else _number(listed)
     if column.kind is not None:
         return "; ".join(as_listed(one, column.kind, system) for one in value)
     if isinstance(value, bool):
