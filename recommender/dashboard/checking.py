@@ -18,7 +18,7 @@ from recommender.ratings.policy import changed_policy
 from recommender.ratings.settings import Policy
 from recommender.store import PlanParts
 from recommender.work.inspections import Register
-from recommender.work.origins import Origins
+from recommender.work.origins import Origins, counted_gear
 from recommender.work.plan import Plan, jobs_from_rows, owned_from_rows, taken_for_granted
 from recommender.work.register import Inspection, RegisterItem, register_from_rows
 from recommender.work.season_tables import seasons_from_rows
@@ -130,21 +130,19 @@ def check(parts: PlanParts, system: UnitSystem, today: date, remembered: Remembe
         missing.append("The trees give no piece that is rigged")
     plan = None
     if not problems and not missing and catalogue is not None:
-        if register is not None and register.items:
-            owned, register_notes = register.owned_gear(policy, today)
-        else:
-            owned, register_notes = _known(listed, catalogue), ()
+        pieces = (register.items, register.inspections) if register is not None else ((), ())
+        told = tuple(tree_notes(trees, made, system))
+        origins = Origins(jobs if trees else (), trees, *pieces, told)
+        counted = () if origins.register else _known(listed, catalogue)
+        owned, origins = counted_gear(counted, origins, catalogue, policy, today)
         settings = parts.settings.model_copy(update={"units": system})
         granted = taken_for_granted(
             is_owned_told=bool(rows("owned") or rows("register")),
             is_policy_told=bool(parts.policy),
             currency=catalogue.currency,
         )
-        told = (*tree_notes(trees, made, system), *register_notes)
-        notes = (*granted, *parts.notes, *_left_out(remarks), *told)
+        notes = (*granted, *parts.notes, *_left_out(remarks), *origins.notes)
         known_work = _with_known_names(season_work, seasons, every)
-        pieces = (register.items, register.inspections) if register is not None else ((), ())
-        origins = Origins(jobs if trees else (), trees, *pieces, notes=told)
         plan = Plan(Path(), settings, every, catalogue, owned, policy, notes, seasons, known_work, origins)
     return Checked(
         plan, problems, remarks, tuple(missing), jobs, made, trees, catalogue, policy, register, listed

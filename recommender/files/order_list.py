@@ -10,9 +10,11 @@ from recommender.explain.crews import by_crew, told_apart
 from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, mass_of_gear, money
 from recommender.report.hold_words import too_heavy
-from recommender.report.specification import catalogue_id, specification
+from recommender.report.specification import OWNED_MARK, catalogue_id, specification
 from recommender.work.plan import Plan
 
+MASS_DECIMALS = 2
+"""Of the mass of one piece, which is multiplied."""
 TO_BUY = "Rigging gear to buy"
 FOR_THE_CREW = "For the crew, to buy"
 OWNED = "Used of what is owned"
@@ -24,7 +26,10 @@ COVERED_BY = (
 
 @dataclass(frozen=True)
 class OrderLine:
-    """One line of an order: ``asked_for`` says in words and figures what will do; ``mass`` is of all pieces."""
+    """One line of an order: ``asked_for`` says in words and figures what will do.
+
+    ``mass`` is of all pieces, ``mass_each`` of one, as a number in the user's unit, both rounded up.
+    """
 
     id: str
     name: str
@@ -32,6 +37,7 @@ class OrderLine:
     pieces: int
     unit_price: float
     mass: str
+    mass_each: float
 
 
 @dataclass(frozen=True)
@@ -46,6 +52,11 @@ class OrderGroup:
     def price(self) -> float:
         """Price of all its lines."""
         return sum(line.pieces * line.unit_price for line in self.lines)
+
+    @property
+    def mass(self) -> float:
+        """Mass of all its lines, in the user's unit."""
+        return sum(line.pieces * line.mass_each for line in self.lines)
 
 
 def order_groups(result: KitResult, plan: Plan, system: UnitSystem) -> tuple[OrderGroup, ...]:
@@ -100,4 +111,23 @@ def _line(item: KitItem, plan: Plan, system: UnitSystem) -> OrderLine:
     id = catalogue_id(item.id)
     asked_for = specification(item, plan.catalogue, system).removeprefix(f"{id}; ").removeprefix("other ")
     together = mass_of_gear(item.quantity * item.mass_kg, item.quantity, system) if item.mass_kg else ""
-    return OrderLine(id, item.name, asked_for, item.quantity, item.unit_price, together)
+    each = mass_of_gear(item.mass_kg, 1, system, MASS_DECIMALS).split(" ")[0].replace(",", "")
+    numbers = piece_numbers(item, plan)
+    asked_for += f"; of the register: {numbers}" if numbers else ""
+    return OrderLine(id, item.name, asked_for, item.quantity, item.unit_price, together, float(each))
+
+
+def piece_numbers(item: KitItem, plan: Plan) -> str:
+    """The register's numbers of the pieces that an owned item means; empty without a register.
+
+    Where there are more of them than the kit uses, any will do, and it is said how many.
+    """
+    rows = [row.item for row in plan.owned]
+    id = catalogue_id(item.id)
+    if not (item.owned and plan.origins.pieces and id in rows):
+        return ""
+    _, _, number = item.id.removeprefix(f"{OWNED_MARK}{id}").partition("#")
+    pieces = plan.origins.pieces[int(number) - 1 if number else rows.index(id)]
+    listed = ", ".join(f"{one.id} ({one.count} pieces)" if one.count > 1 else one.id for one in pieces)
+    there = sum(one.count for one in pieces)
+    return listed if there == item.quantity else f"any {item.quantity} of {listed}"

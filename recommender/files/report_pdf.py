@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import replace
 
-from catalog_schema.units import UnitSystem
+from catalog_schema.units import UnitSystem, unit_label, unit_of
 from recommender.explain.answers import FirstResult, WhyResult
 from recommender.explain.crews import by_crew
 from recommender.files.assumptions import settings_table, short_policy_table, sources_table
@@ -163,8 +163,9 @@ def _order(result: KitResult, plan: Plan, paper: Paper, with_box: bool = False) 
     for group in groups:
         table = group_table(group, result.currency, paper.system)
         story += section(_with_box(table) if with_box else table, paper.room)
-        if group.is_bought:
-            story += [space(1), paragraph(f"Together: {result.currency} {group.price:,.2f}", BOLD_TEXT)]
+        weight = f"{group.mass:,.1f} {unit_label(unit_of('mass', paper.system))}"
+        price = f"{result.currency} {group.price:,.2f}, " if group.is_bought else ""
+        story += [space(1), paragraph(f"Together: {price}{weight}", BOLD_TEXT)]
     return [*story, space(1), paragraph(COVERED_BY, SMALL)]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from catalog_schema.units import UnitSystem
@@ -53,7 +53,8 @@ from recommender.work.tables import JobType
 
 ORDER = "order list"
 CHANGE = "Change pieces and prices in the yellow cells: the totals follow. "
-PIECES, PLANNED, EACH, TOGETHER = "B", "C", "G", "H"
+PIECES, PLANNED, EACH, TOGETHER, MASS_EACH, MASS = "B", "C", "G", "H", "I", "J"
+MONEY, WEIGHT = "#,##0.00", "#,##0.00"
 
 
 def order_workbook(result: KitResult, plan: Plan, system: UnitSystem) -> bytes:
@@ -232,7 +233,9 @@ def _order_headings(currency: str, system: UnitSystem) -> Table:
     headings = (
         Heading("got", 5), Heading("pieces", 7, True), Heading("planned", 8, True), Heading("item", 32),
         Heading("what to ask for", 58), Heading("id", 14), Heading(with_currency("each", currency), 12, True),
-        Heading(with_currency("together", currency), 13, True), Heading(with_unit("mass", "mass", system), 11, True),
+        Heading(with_currency("together", currency), 13, True),
+        Heading(with_unit("mass each", "mass", system), 11, True),
+        Heading(with_unit("mass", "mass", system), 11, True),
     )  # fmt: skip
     return Table("Order list", headings, ())
 
@@ -241,27 +244,34 @@ def _groups(sheet: Any, groups: tuple[OrderGroup, ...], result: KitResult, table
     from openpyxl.styles import Font
 
     formulas: Formulas = {}
-    totals: list[str] = []
+    bought: list[int] = []
+    sums: list[int] = []
     row = 5
     for group in groups:
         put(sheet.cell(row, 1), Cell(group.title))
         sheet.cell(row, 1).font = Font(bold=True, size=12)
         first, row = row + 1, row + 1 + len(group.lines)
         _lines(sheet, first, group, formulas)
+        formulas[f"{MASS}{row}"] = (f"=SUM({MASS}{first}:{MASS}{row - 1})", group.mass)
         if group.is_bought:
             formulas[f"{TOGETHER}{row}"] = (f"=SUM({TOGETHER}{first}:{TOGETHER}{row - 1})", group.price)
-            totals.append(f"{TOGETHER}{row}")
-            _total(sheet, row, f"{group.title}, together")
-            row += 1
-        row += 1
-    if totals:
-        formulas[f"{TOGETHER}{row}"] = (
-            f"={'+'.join(totals)}",
-            sum(one.price for one in groups if one.is_bought),
-        )
-        _total(sheet, row, f"Total to buy (as planned: {money(result.purchase_cost, result.currency)})")
-        sheet.print_area = f"A1:I{row}"
+            bought.append(row)
+        _total(sheet, row, f"{group.title}, together")
+        sums.append(row)
+        row += 2
+    if bought:
+        price = sum(one.price for one in groups if one.is_bought)
+        formulas[f"{TOGETHER}{row}"] = (_added(TOGETHER, bought), price)
+        formulas[f"{MASS}{row}"] = (_added(MASS, sums), sum(one.mass for one in groups))
+        planned = f"as planned: {money(result.purchase_cost, result.currency)}"
+        _total(sheet, row, f"Total to buy ({planned}), and mass of the whole kit")
+    if groups:
+        sheet.print_area = f"A1:{MASS}{row}"
     return formulas
+
+
+def _added(letter: str, rows: Sequence[int]) -> str:
+    return "=" + "+".join(f"{letter}{row}" for row in rows)
 
 
 def _lines(sheet: Any, first: int, group: OrderGroup, formulas: Formulas) -> None:
@@ -273,10 +283,12 @@ def _lines(sheet: Any, first: int, group: OrderGroup, formulas: Formulas) -> Non
         if group.is_bought:
             cells += [price(line.unit_price), Cell("")]
             formulas[f"{TOGETHER}{row}"] = (f"={PIECES}{row}*{EACH}{row}", line.pieces * line.unit_price)
-            sheet[f"{TOGETHER}{row}"].number_format = "#,##0.00"
         else:
             cells += [Cell(""), Cell("")]
-        for place, value in enumerate([*cells, figure(line.mass) if line.mass else Cell("")], start=1):
+        formulas[f"{MASS}{row}"] = (f"={PIECES}{row}*{MASS_EACH}{row}", line.pieces * line.mass_each)
+        cells += [Cell(f"{line.mass_each:g}", line.mass_each, WEIGHT), Cell("")]
+        sheet[f"{TOGETHER}{row}"].number_format, sheet[f"{MASS}{row}"].number_format = MONEY, WEIGHT
+        for place, value in enumerate(cells, start=1):
             cell = sheet.cell(row, place)
             put(cell, value)
             cell.border = thin
@@ -310,8 +322,8 @@ def _total(sheet: Any, row: int, title: str) -> None:
     from openpyxl.styles import Border, Font, PatternFill, Side
 
     put(sheet.cell(row, 4), Cell(title))
-    for place in range(1, 10):
+    for place in range(1, 11):
         cell = sheet.cell(row, place)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor=PALE)
         cell.border = Border(top=Side("thin", color="555555"))
-    sheet[f"{TOGETHER}{row}"].number_format = "#,##0.00"
+    sheet[f"{TOGETHER}{row}"].number_format, sheet[f"{MASS}{row}"].number_format = MONEY, WEIGHT

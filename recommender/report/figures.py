@@ -33,13 +33,13 @@ _HALF_A_GRAM = 0.5e-3
 """In kg. Masses of the catalogue are kept in whole grams: what a gram adds is not rounded up to a tenth of a pound."""
 
 
-def mass_of_gear(kilograms: float, pieces: int, system: UnitSystem) -> str:
-    """What pieces of gear weigh together, rounded up to one decimal.
+def mass_of_gear(kilograms: float, pieces: int, system: UnitSystem, decimals: int = 1) -> str:
+    """What pieces of gear weigh together, rounded up, to one decimal if no other number is named.
 
     >>> mass_of_gear(3 * 0.454, 3, "us"), mass_of_gear(4.763, 1, "us"), mass_of_gear(1.0, 1, "metric")
     ('3.0 lb', '10.5 lb', '1.0 kg')
     """
-    return show(max(0.0, kilograms - pieces * _HALF_A_GRAM), "mass", system, 1, rounding="up")
+    return show(max(0.0, kilograms - pieces * _HALF_A_GRAM), "mass", system, decimals, rounding="up")
 
 
 def mass_allowed(kilograms: float, system: UnitSystem) -> str:

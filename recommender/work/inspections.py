@@ -220,14 +220,15 @@ class Register:
             If a piece was first used after ``today``.
         """
         reasons = self.left_out(policy, today)
-        owned: dict[tuple[str, float | None, float, str], int] = {}
-        for item in self.items:
-            if item.id not in reasons:
-                alike = (item.item, item.length, _age(item, today), item.condition or "")
-                owned[alike] = owned.get(alike, 0) + item.count
         rows = (
-            OwnedGear(item=name, count=count, length=length, age=age, condition=condition)  # type: ignore[arg-type]
-            for (name, length, age, condition), count in owned.items()
+            OwnedGear(
+                item=one.item,
+                count=one.count + sum(piece.count for piece in others),
+                length=one.length,
+                age=_age(one, today),
+                condition=one.condition or "sound",
+            )
+            for one, *others in self.alike(policy, today)
         )
         notes = (
             f"{item.id} ({item.item}) is left out: {reasons[item.id]}."
@@ -235,6 +236,16 @@ class Register:
             if item.id in reasons
         )
         return tuple(rows), tuple(notes)
+
+    def alike(self, policy: Policy, today: date) -> tuple[tuple[RegisterItem, ...], ...]:
+        """The pieces behind each row of :meth:`owned_gear`: of one kind, length, age and condition."""
+        reasons = self.left_out(policy, today)
+        groups: dict[tuple[str, float | None, float, str], list[RegisterItem]] = {}
+        for item in self.items:
+            if item.id not in reasons:
+                key = (item.item, item.length, _age(item, today), item.condition or "")
+                groups.setdefault(key, []).append(item)
+        return tuple(tuple(pieces) for pieces in groups.values())
 
 
 def _age(item: RegisterItem, today: date) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from catalog_schema.catalogue import Catalogue
@@ -16,7 +16,10 @@ from recommender.work.tree_table import TreeRow
 
 @dataclass(frozen=True)
 class Origins:
-    """What stands behind a plan as it was written; ``notes`` are those of the plan that tell of it.
+    """What stands behind a plan as it was written.
+
+    ``notes`` are those of the plan that tell of it, ``pieces`` those of the register behind each row of what the plan
+    takes as owned.
 
     With trees, the plan's job types are those of ``work``, the work mix beside them, and the pieces of the trees. With
     a register, its sound pieces are what the plan takes as owned.
@@ -27,6 +30,7 @@ class Origins:
     register: tuple[RegisterItem, ...] = ()
     inspections: tuple[Inspection, ...] = ()
     notes: tuple[str, ...] = ()
+    pieces: tuple[tuple[RegisterItem, ...], ...] = ()
 
 
 AS_WRITTEN = Origins()
@@ -36,16 +40,18 @@ LIST_UNUSED = "The register says what is owned; the plain list of owned gear is 
 
 def counted_gear(
     listed: Sequence[OwnedGear], origins: Origins, catalogue: Catalogue, policy: Policy, today: date
-) -> tuple[tuple[OwnedGear, ...], tuple[str, ...]]:
+) -> tuple[tuple[OwnedGear, ...], Origins]:
     """What is owned and may be planned with: the sound pieces of the register, without one the plain list.
 
     Returns
     -------
     tuple of OwnedGear
-    tuple of str
-        Notes on what is left out, and why.
+    Origins
+        With the pieces behind it, and notes on what is left out and why.
     """
     if not origins.register:
-        return tuple(listed), ()
-    owned, left_out = Register(origins.register, origins.inspections, catalogue).owned_gear(policy, today)
-    return owned, (*((LIST_UNUSED,) if listed else ()), *left_out)
+        return tuple(listed), origins
+    register = Register(origins.register, origins.inspections, catalogue)
+    owned, left_out = register.owned_gear(policy, today)
+    notes = (*origins.notes, *((LIST_UNUSED,) if listed else ()), *left_out)
+    return owned, replace(origins, notes=notes, pieces=register.alike(policy, today))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -94,9 +94,9 @@ def load_plan(folder: Path | str, catalog: Path | str | None = None, today: date
     problems += found
     if problems or catalogue is None:
         raise InputError(problems)
-    origins = Origins(own_jobs if trees else (), trees, register, inspections)
-    owned, left_out = counted_gear(owned, origins, catalogue, policy, today)
-    origins = replace(origins, notes=(*tree_notes(trees, from_trees, settings.units), *left_out))
+    told = tuple(tree_notes(trees, from_trees, settings.units))
+    origins = Origins(own_jobs if trees else (), trees, register, inspections, told)
+    owned, origins = counted_gear(owned, origins, catalogue, policy, today)
     notes = (*_notes(folder, catalogue), *origins.notes)
     return Plan(folder, settings, jobs, catalogue, owned, policy, notes, seasons, season_work, origins)
 

@@ -177,10 +177,10 @@ def plan_from_json(text: str, file: str = "plan.json", today: date | None = None
         raise InputError(problems)
     from_trees = tuple(job for row in document.trees for job in jobs_of_tree(row))
     own_jobs = document.work if document.trees else ()
-    origins = Origins(own_jobs, document.trees, document.registered, document.inspections)
+    told = tuple(tree_notes(document.trees, from_trees, document.settings.units))
+    origins = Origins(own_jobs, document.trees, document.registered, document.inspections, told)
     listed = () if document.registered else document.owned
-    owned, left_out = counted_gear(listed, origins, catalogue, policy, today)
-    told = (*tree_notes(document.trees, from_trees, document.settings.units), *left_out)
+    owned, origins = counted_gear(listed, origins, catalogue, policy, today)
     return Plan(
         folder=Path(),
         settings=document.settings,
@@ -188,10 +188,10 @@ def plan_from_json(text: str, file: str = "plan.json", today: date | None = None
         catalogue=catalogue,
         owned=owned,
         policy=policy,
-        notes=(*document.notes, *told),
+        notes=(*document.notes, *origins.notes),
         seasons=document.seasons,
         season_work=document.season_work,
-        origins=replace(origins, notes=told),
+        origins=origins,
     )
 
 

@@ -9,6 +9,8 @@ import re
 import shutil
 import subprocess
 import zipfile
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -19,13 +21,16 @@ from catalog_schema.catalogue import Catalogue, load_catalogue
 from catalog_schema.units import from_si
 from catalog_schema.writing import header_of
 from recommender.explain.crews import by_crew
+from recommender.files.order_list import piece_numbers
 from recommender.files.sheets import saved
 from recommender.files.workbooks import order_workbook, plan_workbook
 from recommender.report.figures import force, percent
 from recommender.report.specification import catalogue_id
-from recommender.work.tables import JobType
+from recommender.work.origins import Origins
+from recommender.work.register import RegisterItem
+from recommender.work.tables import JobType, OwnedGear
 
-TOTAL = re.compile(r"=(?:SUM\(H\d+:H\d+\)|B\d+\*G\d+|H\d+(?:\+H\d+)*)")
+TOTAL = re.compile(r"=(?:SUM\(([HJ])\d+:\1\d+\)|B\d+\*[GI]\d+|([HJ])\d+(?:\+\2\d+)*)")
 
 
 def value(sheet: Any, place: str) -> float:
@@ -37,7 +42,7 @@ def value(sheet: Any, place: str) -> float:
     places = re.findall(r"[A-Z]+\d+", content)
     if content.startswith("=SUM("):
         first, last = (int(one[1:]) for one in places)
-        return sum(value(sheet, f"H{row}") for row in range(first, last + 1))
+        return sum(value(sheet, f"{places[0][0]}{row}") for row in range(first, last + 1))
     values = [value(sheet, one) for one in places]
     return values[0] * values[1] if "*" in content else sum(values)
 
@@ -103,6 +108,13 @@ def test_totals_follow_what_the_buyer_changes(company: Any) -> None:
     sheet[f"G{row}"].value += 10
     pieces, each = sheet[f"B{row}"].value, sheet[f"G{row}"].value
     assert value(sheet, total) == pytest.approx(before + pieces * each - (pieces - 3) * (each - 10))
+    sheet[f"B{row}"].value -= 3
+    weight = f"J{total[1:]}"
+    planned = from_si(company.result.mass_kg, "lb", "mass")
+    kit = value(sheet, weight)
+    assert planned - 0.01 <= kit <= planned + 0.01 * sum(one.quantity for one in company.result.items)
+    sheet[f"B{row}"].value += 1
+    assert value(sheet, weight) == pytest.approx(kit + sheet[f"I{row}"].value)
 
 
 @pytest.mark.skipif(
@@ -237,7 +249,7 @@ def test_only_totals_are_formulas(hostile: Any) -> None:
     for make in (order_workbook, plan_workbook):
         book = opened(make(hostile.result, hostile.plan, hostile.system))
         for sheet, place, text in formulas(book):
-            assert sheet == "order list" and place.startswith("H") and TOTAL.fullmatch(text), (
+            assert sheet == "order list" and place[0] in "HJ" and TOTAL.fullmatch(text), (
                 sheet,
                 place,
                 text,
@@ -287,3 +299,24 @@ def test_a_formula_without_its_place_is_a_fault(company: Any) -> None:
     book.active.title = "a"
     with pytest.raises(KeyError):
         saved(book, {"b": {"A1": ("=1", 1.0)}})
+
+
+def test_owned_gear_is_named_by_the_numbers_of_the_register(company: Any) -> None:
+    """Invented pieces: two alike in one row of owned gear, and a row of several beside them."""
+    items = [one for one in company.result.items if one.owned and "#" not in one.id]
+    owned = tuple(OwnedGear(item=catalogue_id(one.id), count=one.quantity + 1) for one in items[:2])
+    pieces = tuple(
+        tuple(
+            RegisterItem(id=f"R-{number}{letter}", item=row.item, count=count, first_use=date(2024, 5, 1))
+            for letter, count in (("a", 1), ("b", row.count - 1))
+        )
+        for number, row in enumerate(owned, start=1)
+    )
+    plan = replace(company.plan, owned=owned, origins=Origins(pieces=pieces))
+    quantity = items[1].quantity
+    several = f"R-2b ({quantity} pieces)" if quantity > 1 else "R-2b"
+    assert piece_numbers(items[1], plan) == f"any {quantity} of R-2a, {several}"
+    exact = items[1].model_copy(update={"quantity": quantity + 1})
+    assert piece_numbers(exact, plan) == f"R-2a, {several}"
+    assert "R-1b" in piece_numbers(items[1].model_copy(update={"id": f"{items[1].id}#1"}), plan)
+    assert piece_numbers(items[0], company.plan) == "", "no register, no numbers"
