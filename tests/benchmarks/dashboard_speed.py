@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
 import tempfile
 import time
@@ -19,7 +20,7 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))
 
-from served import Server, chromium, edit_cell, go, new_page, served, settled, to_cell, total
+from served import ROOT, Server, chromium, edit_cell, go, new_page, served, settled, to_cell, total
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -95,6 +96,48 @@ def first_kit(browser: Browser, *, at_once: bool) -> Cost:
         return cost_of(server, wait)
 
 
+FLOORS = {
+    "nothing but a title": "import streamlit as st\nst.title('Title')\n",
+    "a title, a table to edit, a chart": """import altair, pandas, streamlit as st
+st.title('Title')
+rows = pandas.DataFrame({'a': range(8), 'b': range(8)})
+st.data_editor(rows)
+st.altair_chart(altair.Chart(rows).mark_bar().encode(x='a:N', y='b:Q'))
+""",
+}
+"""Pages that any program of this kind has to wait for."""
+
+
+@contextmanager
+def other_program(text: str, folder: Path) -> Iterator[Server]:
+    """A server of a program of its own."""
+    (folder / "app.py").write_text(text, encoding="utf-8")
+    shutil.copytree(ROOT / ".streamlit", folder / ".streamlit")
+    server = Server(folder, root=folder)
+    try:
+        yield server.start()
+    finally:
+        server.stop()
+
+
+def cold_page(browser: Browser, server: Server, address: str) -> Cost:
+    """From an address to the last change on the screen, by the browser's clock, as somebody new."""
+    with newcomer(browser) as page:
+        before = computed(server)
+        page.goto(address)
+        page.get_by_role("heading", level=1).wait_for()
+        settled(page)
+        return float(page.evaluate("() => window.stillSince")) / 1000, computed(server) - before
+
+
+def floors(browser: Browser, times: int) -> None:
+    """What the browser and Streamlit take for themselves on this machine."""
+    for name, text in FLOORS.items():
+        with tempfile.TemporaryDirectory() as home, other_program(text, Path(home)) as server:
+            costs = [cold_page(browser, server, server.address) for _ in range(times + 1)]
+            said(f"floor: {name}", costs[1:])
+
+
 def cold_pages(browser: Browser, server: Server, times: int) -> None:
     """Every page by its own address, each time as somebody new."""
     with newcomer(browser) as page:
@@ -103,16 +146,7 @@ def cold_pages(browser: Browser, server: Server, times: int) -> None:
         links.first.wait_for()
         places = [(one.get_attribute("href") or "", one.locator("p").inner_text()) for one in links.all()]
     for address, name in places:
-        costs = []
-        for _ in range(times + 1):
-            with newcomer(browser) as page:
-
-                def wait(page: Page = page, address: str = address) -> None:
-                    page.goto(address)
-                    page.get_by_role("heading", level=1).wait_for()
-                    settled(page)
-
-                costs.append(cost_of(server, wait))
+        costs = [cold_page(browser, server, address) for _ in range(times + 1)]
         said(f"page {name}, the very first time", costs[:1])
         said(f"page {name}, new session", costs[1:])
 
@@ -150,6 +184,7 @@ def main() -> None:
         said("fresh server, asked when ready", [first_kit(browser, at_once=False) for _ in range(times)])
         with tempfile.TemporaryDirectory() as home, served(Path(home)) as server:
             wait_until_quiet(server)
+            floors(browser, times)
             cold_pages(browser, server, times)
             edits(browser, server, times)
 

@@ -33,10 +33,13 @@ DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 
 
 class Server:
-    """The dashboard's server, with a home folder of its own, in which everything lies that it keeps."""
+    """The dashboard's server, with a home folder of its own, in which everything lies that it keeps.
 
-    def __init__(self, home: Path) -> None:
-        self.home = home
+    ``root`` is where the program lies.
+    """
+
+    def __init__(self, home: Path, root: Path = ROOT) -> None:
+        self.home, self.root = home, root
         self.port = free_port()
         self.address = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
@@ -48,7 +51,7 @@ class Server:
         homeless = {name: text for name, text in os.environ.items() if not name.startswith(elsewhere)}
         with (self.home / "server.txt").open("ab") as log:
             self.process = subprocess.Popen(
-                command, cwd=ROOT, stdout=log, stderr=log, env={**homeless, "HOME": str(self.home)}
+                command, cwd=self.root, stdout=log, stderr=log, env={**homeless, "HOME": str(self.home)}
             )
         end = time.monotonic() + PATIENCE
         while not answers(f"{self.address}/_stcore/health"):
@@ -105,9 +108,12 @@ STILL = """theme => {
     const isLight = paper.reduce((sum, part) => sum + part, 0) > 3 * 128;
     const isStill = isDone && !isFading && (theme === "" || isLight === (theme === "light"));
     window.stillFrames = isStill ? (window.stillFrames ?? 0) + 1 : 0;
+    if (window.stillFrames === 1) window.stillSince = performance.now();
     return window.stillFrames > 10;
 }"""
-"""Whether for some frames nothing was computed, sent, stale or fading; in one theme, where one is named."""
+"""Whether for some frames nothing was computed, sent, stale or fading; in one theme, where one is named.
+
+``stillSince`` is when that began, in milliseconds from the page's address."""
 _finished: WeakKeyDictionary[Page, list[str]] = WeakKeyDictionary()
 """For every page what the server said of each run of its script that is over."""
 
