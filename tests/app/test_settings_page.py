@@ -56,6 +56,19 @@ def test_who_works_stands_at_the_work_and_is_one_with_the_settings(screen):
     assert page.has("Undo") and number(page.go("settings"), "Ground workers").value == 4
 
 
+def test_gear_that_the_crew_can_hold_is_one_press_away(screen):
+    page = screen("settings")
+    number(page, "Ground workers").set_value(1)
+    next(one for one in page.app.toggle if one.label == "Holds every piece").set_value(False)
+    page = page.run().go("kit")
+    held = page.app.session_state["answer"].result
+    assert any(one.holding and one.holding.people > 1 for one in held.assignments)
+    page.press("Choose gear that the crew can hold")
+    found = page.app.session_state["answer"].result
+    assert found.status == "no kit" and all("hold the line" in one.shortfall for one in found.uncovered)
+    assert page.press("Undo").app.session_state["answer"].result.assignments == held.assignments
+
+
 def test_lengths_are_shown_with_two_decimals_and_stay_as_they_were():
     settings = PlanSettings(line=LineAllowances(tail=3.0, tie=50.0))
     (tail, tie) = (one for one in setting_fields(settings, "us")["line"] if one.place[-1] in ("tail", "tie"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import streamlit as st
 
@@ -24,6 +25,7 @@ from recommender.dashboard.kit_tables import (
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import setup_drawn
 from recommender.dashboard.sections import Sections
+from recommender.dashboard.settings_form import changed_settings
 from recommender.dashboard.shown import lines, plain, shortfall
 from recommender.dashboard.solving import Answer
 from recommender.dashboard.takeaway import takeaways
@@ -63,6 +65,8 @@ def _kit(answer: Answer, result: KitResult) -> None:
     heavy = too_heavy(setups)
     if heavy:
         st.error(plain(heavy), icon=":material/front_hand:")
+        if not state.draft().settings.crew.holds_every_piece:
+            st.button("Choose gear that the crew can hold", key="hold_every_piece", on_click=_hold_every_piece)
     gear, extras = gear_to_buy(result), extras_to_buy(result)
     if gear:
         sections.heading("Rigging gear to buy")
@@ -115,6 +119,13 @@ def _hardest_words(result: KitResult) -> str:
 
 def _by_job(rows: Sequence[object]) -> str:
     return f"By job type, {counted(len(rows), 'row')}"
+
+
+def _hold_every_piece() -> None:
+    """From now on only gear with which the people on the ground hold every piece."""
+    draft = state.draft()
+    settings = changed_settings(draft.settings, ("crew", "holds_every_piece"), True, state.system())
+    state.edit(replace(draft, settings=settings), "Settings: Holds every piece")
 
 
 def _buy(items: Sequence[KitItem], answer: Answer, result: KitResult) -> None:
