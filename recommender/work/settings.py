@@ -30,11 +30,11 @@ class Crew(Settings):
 
     climbers: int = column("People who work in the tree, in each crew", default=1, ge=1, le=LARGEST_COUNT)
     ground_workers: int = column("People on the ground, in each crew", default=2, ge=0, le=LARGEST_COUNT)
+    crews: int = column("Crews that work at the same time", default=1, ge=1, le=LARGEST_COUNT)
     holds_every_piece: bool = column(
         "Whether to choose only gear with which the people on the ground hold every piece at the brake",
         default=False,
     )
-    crews: int = column("Crews that work at the same time", default=1, ge=1, le=LARGEST_COUNT)
 
 
 class LineAllowances(Settings):
