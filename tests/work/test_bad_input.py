@@ -189,7 +189,7 @@ FILE_CASES = [
         Code.AMBIGUOUS_NUMBER,
         2,
         "min_break",
-        "1,2340",
+        "1.2340",
         "1.234",
         comma_triplet_among_points_and_semicolons,
     ),
