@@ -12,6 +12,9 @@ from recommender.charts.marks import coloured, dashed, legend
 from recommender.explain.limits import LimitsSheet
 from recommender.report.specification import catalogue_id
 
+EDGE = 0.03
+"""Of the height of the picture, left free at its edges so that no stretch lies on them."""
+
 
 @dataclass(frozen=True)
 class LimitStepRow:
@@ -58,7 +61,7 @@ def limit_rows(sheet: LimitsSheet, system: UnitSystem = "metric") -> list[LimitS
 
 
 def limit_chart(rows: list[LimitStepRow]) -> alt.LayerChart:
-    """A stretch for each band of heights, with its own dash and colour for each manner.
+    """A stretch for each band of heights, with its own dash and colour for each manner in which anything may be taken.
 
     Parameters
     ----------
@@ -68,12 +71,16 @@ def limit_chart(rows: list[LimitStepRow]) -> alt.LayerChart:
     -------
     LayerChart
     """
-    names = list(dict.fromkeys(row.manner for row in rows))
+    names = list(dict.fromkeys(row.manner for row in rows if row.mass))
+    rows = [row for row in rows if row.manner in names]
+    most = max((row.mass for row in rows), default=1.0)
     height, weight = (rows[0].height_unit, rows[0].mass_unit) if rows else ("m", "kg")
     key = legend()
     base = alt.Chart(inline(rows)).encode(
         x=alt.X("height_from:Q", title=f"Rigging height [{height}]").scale(zero=False),
-        y=alt.Y("mass:Q", title=f"Largest piece [{weight}]"),
+        y=alt.Y("mass:Q", title=f"Largest piece [{weight}]").scale(
+            domain=[-EDGE * most, (1 + 2 * EDGE) * most], nice=False
+        ),
         color=coloured("manner", names, "", place=key),
         tooltip=[
             alt.Tooltip("manner:N", title="Technique"),

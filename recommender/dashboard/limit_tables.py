@@ -8,19 +8,37 @@ from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.report.figures import as_listed, mark_if_locked, mass_allowed, words
 from recommender.report.limits_text import gear_letters
-from recommender.report.limits_words import planned_lines
+from recommender.report.limits_words import bands_together, planned_lines
 from recommender.report.specification import catalogue_id
 
 NOTHING = "-"
 
 
 def mass_rows(sheet: LimitsSheet, species: str, system: UnitSystem) -> dict[str, list[TableRow]]:
-    """For each manner a row for each band of heights: mass, logs by diameter, and the letter of the setup."""
+    """For each manner a row for each band of heights in which there is a limit: mass, logs by diameter, and the letter
+    of the setup.
+    """
     letters = gear_letters(sheet)
     rows: dict[str, list[TableRow]] = {manner.name: [] for manner in sheet.manners}
     for row in sheet.rows:
-        rows[row.manner].append(_row(row, sheet, species, system, letters))
+        if row.largest_mass_kg:
+            rows[row.manner].append(_row(row, sheet, species, system, letters))
     return rows
+
+
+def nothing_lines(sheet: LimitsSheet, system: UnitSystem) -> dict[str, list[str]]:
+    """For each manner the heights at which nothing may be taken, and why."""
+    said: dict[str, list[str]] = {manner.name: [] for manner in sheet.manners}
+    for row in bands_together(sheet.rows):
+        if not row.largest_mass_kg:
+            heights = f"{_heights(row, system)} {unit_of('length', system)}"
+            said[row.manner].append(f"{heights}: nothing may be taken: {row.why_not}.")
+    return said
+
+
+def _heights(row: LimitRow, system: UnitSystem) -> str:
+    ends = (row.height_from_m, row.height_to_m)
+    return " to ".join(show(end, "length", system, 0).split(" ")[0] for end in ends)
 
 
 def _row(
@@ -32,12 +50,11 @@ def _row(
 ) -> TableRow:
     unit = unit_of("length", system)
     logs = row.lengths(species) or (None,) * len(sheet.diameters_m)
-    heights = [show(end, "length", system, 0).split(" ")[0] for end in (row.height_from_m, row.height_to_m)]
     return {
-        f"Height [{unit}]": " to ".join(heights),
-        "Largest piece": mass_allowed(row.largest_mass_kg, system) if row.largest_mass_kg else "none",
+        f"Height [{unit}]": _heights(row, system),
+        "Largest piece": mass_allowed(row.largest_mass_kg, system),
         "One person holds": NOTHING if row.one_person_kg is None else mass_allowed(row.one_person_kg, system),
-        "Limit set by": row.why_not or words(row.held_by) + mark_if_locked(row.state, ","),
+        "Limit set by": words(row.held_by) + mark_if_locked(row.state, ","),
         "Setup": letters.get(tuple(sorted(row.parts.items())), NOTHING),
         **{
             as_listed(thick, "stem", system): NOTHING

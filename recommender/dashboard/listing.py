@@ -30,7 +30,8 @@ STYLE = f"""<style>
 .rows th, .rows td {{ padding: 0.4rem 0.6rem; text-align: left; vertical-align: top; overflow-wrap: break-word;
   border-bottom: 1px solid rgba(128, 128, 128, 0.4); }}
 .rows thead th {{ border-bottom: 2px solid currentColor; vertical-align: bottom; overflow-wrap: normal; }}
-.rows tbody th {{ font-weight: 600; min-width: 7rem; }}
+.rows tbody th {{ font-weight: 600; }}
+.stack tbody th {{ min-width: 7rem; }}
 .close {{ font-size: 0.875rem; }}
 .close th, .close td {{ padding: 0.4rem 0.3rem; }}
 .beside {{ overflow-x: auto; }}

@@ -34,7 +34,13 @@ from recommender.files.pages import (
 )
 from recommender.files.tables import with_unit
 from recommender.report.figures import as_listed, mark_if_locked, mass_allowed, words
-from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words, planned_lines
+from recommender.report.limits_words import (
+    PLANNED,
+    PLANNED_READING,
+    bands_together,
+    crew_words,
+    planned_lines,
+)
 from recommender.report.specification import catalogue_id
 
 SIZES = (7.8, 7.2, 6.6, 6.0, 5.6)
@@ -150,7 +156,7 @@ def _limits(sheet: LimitsSheet, paper: Paper, wood: str, size: float, letters: d
     look = [*LOOK, ("SPAN", (LEADING_COLUMNS, 0), (-1, 0)), ("LINEBELOW", (0, 0), (-1, 0), 0, BAND),
             ("BACKGROUND", (0, 1), (-1, 1), BAND), ("LINEBELOW", (0, 1), (-1, 1), 0.9, INK)]  # fmt: skip
     about = {manner.name: manner.assumptions(system) for manner in sheet.manners}
-    for manner, bands in groupby(sheet.rows, lambda row: row.manner):
+    for manner, bands in groupby(bands_together(sheet.rows), lambda row: row.manner):
         look += [
             ("SPAN", (0, len(rows)), (-1, len(rows))),
             ("LINEABOVE", (0, len(rows)), (-1, len(rows)), 0.9, INK),

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from string import ascii_lowercase
+from string import ascii_uppercase
 
 from catalog_schema.units import UnitSystem, from_si, show, unit_of
 from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.report.figures import as_listed, words
 from recommender.report.kit_text import ending, heading
 from recommender.report.layout import Column, section, table, wrapped
-from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words, planned_lines
+from recommender.report.limits_words import (
+    PLANNED,
+    PLANNED_READING,
+    bands_together,
+    crew_words,
+    planned_lines,
+)
 from recommender.report.specification import catalogue_id
 
 READING = (
     "Largest mass of a piece, branches, leaves and all, and longest log by its diameter at the big end over bark; both "
-    "rounded down. By one: what one person holds at the brake. A row holds for every height in it. '-': nothing may be "
-    "taken. Each row holds only with the gear of its letter, on stems that its slings go round."
+    "rounded down. Beside it: what one person holds at the brake. A row holds for every height in it. '-': nothing may "
+    "be taken. Each row holds only with the gear of its letter, on stems that its slings go round."
 )
 NOTHING = "-"
 
@@ -51,7 +57,7 @@ def limits_text(sheet: LimitsSheet, system: UnitSystem, species: str | None = No
     ]
     lines += ["", *wrapped(crew_words(sheet, system)), "", *wrapped(READING)]
     for manner in sheet.manners:
-        rows = [row for row in sheet.rows if row.manner == manner.name]
+        rows = bands_together(row for row in sheet.rows if row.manner == manner.name)
         text = wrapped(f"{manner.assumptions(system)}.")
         lines += section(manner.name, [*text, *_rows(rows, sheet, wood, system, letters)])
     lines += section("Gear", _gear(sheet, letters, system))
@@ -60,14 +66,14 @@ def limits_text(sheet: LimitsSheet, system: UnitSystem, species: str | None = No
 
 
 def gear_letters(sheet: LimitsSheet) -> dict[tuple[tuple[str, str], ...], str]:
-    """A letter for each setup of the sheet, in the order of its rows: ``a`` to ``z``, then ``aa`` and on."""
+    """A letter for each setup of the sheet, in the order of its rows: ``A`` to ``Z``, then ``AA`` and on."""
     setups = dict.fromkeys(_setup(row) for row in sheet.rows if row.parts)
     return {setup: _letter(k) for k, setup in enumerate(setups)}
 
 
 def _letter(k: int) -> str:
-    more, last = divmod(k, len(ascii_lowercase))
-    return (_letter(more - 1) if more else "") + ascii_lowercase[last]
+    more, last = divmod(k, len(ascii_uppercase))
+    return (_letter(more - 1) if more else "") + ascii_uppercase[last]
 
 
 def _setup(row: LimitRow) -> tuple[tuple[str, str], ...]:

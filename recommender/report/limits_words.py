@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import floor
 
 from catalog_schema.units import UnitSystem
 from recommender.explain.limit_hold import CREWS_HOLD
-from recommender.explain.limits import LimitsSheet
+from recommender.explain.limits import LimitRow, LimitsSheet
 from recommender.explain.planned_pieces import PlannedPiece
 from recommender.report.figures import (
     counted,
@@ -45,6 +46,18 @@ def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
         f"fit on the brake: {wraps}. No row is more than they hold on slippery line. With fewer wraps or hands, take "
         "less."
     )
+
+
+def bands_together(rows: Iterable[LimitRow]) -> list[LimitRow]:
+    """The rows of a sheet, one for all heights that follow each other with nothing to be taken for the same reason."""
+    told: list[LimitRow] = []
+    for row in rows:
+        last = told[-1] if told else None
+        if last is not None and row.why_not and (row.manner, row.why_not) == (last.manner, last.why_not):
+            told[-1] = last.model_copy(update={"height_to_m": row.height_to_m})
+        else:
+            told.append(row)
+    return told
 
 
 def planned_lines(sheet: LimitsSheet, system: UnitSystem) -> list[dict[str, str]]:

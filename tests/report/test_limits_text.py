@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.explain.limits import LimitsSheet, limits_sheet
 from recommender.kit.planning import plan_kit
 from recommender.kit.result import CAUTIONS
 from recommender.report.limits_text import gear_letters, limits_text
+from recommender.report.limits_words import bands_together
 from recommender.work.plan import load_plan
 
 DEMO = Path(__file__).parents[2] / "demo_catalog"
@@ -68,6 +70,15 @@ def test_another_species_and_one_that_is_not_there() -> None:
 
 def test_what_is_not_carried_says_why() -> None:
     assert "3-5 m: too low to stop a piece above the ground" in limits_text(sheet("new_owner"), "metric")
+    page = sheet("new_owner")
+    nothing = {"largest_mass_kg": 0.0, "why_not": "there is no lifter", "wraps": None, "parts": {}}
+    lifts = [row.model_copy(update=nothing) if row.technique == "lift" else row for row in page.rows]
+    without = page.model_copy(update={"rows": tuple(lifts)})
+    assert limits_text(without, "metric").count("there is no lifter") == 1  # once for all heights
+    assert sum(row.technique == "lift" for row in bands_together(without.rows)) == 1
+    assert "Lift" not in {
+        row["manner"] for row in limit_chart(limit_rows(without)).to_dict()["data"]["values"]
+    }
 
 
 def test_it_says_which_crew_it_holds_for_and_which_planned_pieces_are_too_heavy() -> None:

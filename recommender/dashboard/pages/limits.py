@@ -9,12 +9,14 @@ import streamlit as st
 from catalog_schema.units import UnitSystem, unit_of
 from recommender.charts.limit_heights import limit_chart, limit_rows
 from recommender.dashboard import asked, frame, state
-from recommender.dashboard.limit_tables import mass_rows, planned_rows, setup_rows
+from recommender.dashboard.limit_tables import mass_rows, nothing_lines, planned_rows, setup_rows
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture
+from recommender.dashboard.sections import Sections
 from recommender.dashboard.shown import lines, plain
 from recommender.explain.limits import LimitsSheet
 from recommender.files.limits_pdf import limits_pdf
+from recommender.report.figures import counted
 from recommender.report.limits_text import READING
 from recommender.report.limits_words import PLANNED, PLANNED_READING, crew_words
 
@@ -49,6 +51,7 @@ def show() -> None:
 
 def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
     frame.short_caution()
+    sections = Sections()
     heavy = [one.job for one in sheet.planned if one.margin < 0]
     if heavy:
         st.error(
@@ -69,19 +72,31 @@ def _sheet(sheet: LimitsSheet, system: UnitSystem) -> None:
         icon=":material/download:",
     )
     if sheet.planned:
-        st.subheader(PLANNED)
-        st.text(PLANNED_READING)
-        listing(planned_rows(sheet, system), first="Job type", about=PLANNED)
-    st.subheader("The sheet")
+        rows = planned_rows(sheet, system)
+        told = (
+            f"{len(heavy)} of {counted(len(rows), 'planned piece')} TOO HEAVY"
+            if heavy
+            else "None is too heavy"
+        )
+        with sections.folded(PLANNED, f"{told}: how far each is from its limit"):
+            st.text(PLANNED_READING)
+            listing(rows, first="Job type", about=PLANNED)
+    sections.heading("The sheet")
     st.text(READING)
     if species:
         st.text(f"Columns by thickness: the longest log, in {unit_of('length', system)}.")
-    rows = mass_rows(sheet, species, system)
+    found, nothing = mass_rows(sheet, species, system), nothing_lines(sheet, system)
     for manner in sheet.manners:
-        st.subheader(plain(manner.name))
+        sections.heading(manner.name)
         st.text(f"{manner.assumptions(system)}.")
-        listing(rows[manner.name], first=next(iter(rows[manner.name][0])), stack=False, about=manner.name)
-    st.subheader("Gear")
-    listing(setup_rows(sheet, system), first="Setup")
+        lines(nothing[manner.name])
+        if found[manner.name]:
+            first = next(iter(found[manner.name][0]))
+            listing(found[manner.name], first=first, stack=False, about=manner.name)
+    gear = setup_rows(sheet, system)
+    with sections.folded("Gear", f"The gear of each letter: {counted(len(gear), 'setup')}"):
+        listing(gear, first="Setup")
+    sections.heading("Notes")
     st.text(f"Gear counted as {'wet' if sheet.wet else 'dry'}.")
     lines(sheet.notes)
+    sections.links()
