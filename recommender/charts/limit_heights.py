@@ -8,12 +8,9 @@ import altair as alt
 
 from catalog_schema.units import UnitSystem, from_si, show, unit_of
 from recommender.charts.inline import inline
-from recommender.charts.marks import coloured, dashed, legend
+from recommender.charts.marks import coloured, dashed, legend, with_room
 from recommender.explain.limits import LimitsSheet
 from recommender.report.specification import catalogue_id
-
-EDGE = 0.03
-"""Of the height of the picture, left free at its edges so that no stretch lies on them."""
 
 
 @dataclass(frozen=True)
@@ -73,13 +70,14 @@ def limit_chart(rows: list[LimitStepRow]) -> alt.LayerChart:
     """
     names = list(dict.fromkeys(row.manner for row in rows if row.mass))
     rows = [row for row in rows if row.manner in names]
-    most = max((row.mass for row in rows), default=1.0)
     height, weight = (rows[0].height_unit, rows[0].mass_unit) if rows else ("m", "kg")
     key = legend()
     base = alt.Chart(inline(rows)).encode(
         x=alt.X("height_from:Q", title=f"Rigging height [{height}]").scale(zero=False),
-        y=alt.Y("mass:Q", title=f"Largest piece [{weight}]").scale(
-            domain=[-EDGE * most, (1 + 2 * EDGE) * most], nice=False
+        y=alt.Y(
+            "mass:Q",
+            title=f"Largest piece [{weight}]",
+            scale=with_room((row.mass for row in rows), below=True),
         ),
         color=coloured("manner", names, "", place=key),
         tooltip=[

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import altair as alt
@@ -46,3 +46,13 @@ def dashed(field: str, names: Sequence[str], title: str = "", place: alt.Legend 
     """A dash for each name, beside its colour; with the legend of the colour both stand in one."""
     scale = alt.Scale(domain=list(names), range=[list(DASHES[k % len(DASHES)]) for k in range(len(names))])
     return alt.StrokeDash(f"{field}:N", scale=scale, legend=place).title(title)
+
+
+ROOM = 0.06
+"""Of an axis, left free beyond the greatest value, so that neither it nor the last label lies on the edge."""
+
+
+def with_room(values: Iterable[float], *, below: bool = False) -> alt.Scale:
+    """A scale from 0 to a little more than the greatest of some values; from a little ``below`` 0 if that is asked."""
+    most = max(values, default=0.0) or 1.0
+    return alt.Scale(domain=[-ROOM / 2 * most if below else 0.0, (1.0 + ROOM) * most], nice=False)

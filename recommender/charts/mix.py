@@ -10,7 +10,7 @@ import altair as alt
 
 from catalog_schema.units import UnitSystem, from_si, unit_of
 from recommender.charts.inline import inline
-from recommender.charts.marks import TECHNIQUES, coloured
+from recommender.charts.marks import TECHNIQUES, coloured, with_room
 from recommender.work.cases import BRAKE_HEIGHT, LoadCase
 
 CLASSES = {"metric": 50.0, "us": 100.0}
@@ -118,7 +118,12 @@ def mass_class_chart(rows: list[MassClassRow]) -> alt.Chart:
         alt.Chart(inline(rows))
         .mark_bar(stroke="white", strokeWidth=0.6)
         .encode(
-            x=alt.X("mass_from:Q", bin="binned", title=f"Largest mass of a piece [{unit}]"),
+            x=alt.X(
+                "mass_from:Q",
+                bin="binned",
+                title=f"Largest mass of a piece [{unit}]",
+                scale=with_room(row.mass_to for row in rows),
+            ),
             x2="mass_to:Q",
             y=alt.Y("pieces:Q", stack="zero", title="Pieces in a season"),
             color=coloured("technique", TECHNIQUES, "Technique"),
@@ -147,7 +152,7 @@ def mix_chart(rows: list[MixRow]) -> alt.LayerChart:
     """
     weight, height = (rows[0].mass_unit, rows[0].height_unit) if rows else ("kg", "m")
     base = alt.Chart(inline(rows)).encode(
-        y=alt.Y("height:Q", title=f"Height of the redirect [{height}]"),
+        y=alt.Y("height:Q", title=f"Rigging height [{height}]", scale=with_room(row.height for row in rows)),
         color=coloured("technique", TECHNIQUES, "Technique"),
         tooltip=[
             alt.Tooltip("job:N", title="Job type"),
@@ -157,7 +162,11 @@ def mix_chart(rows: list[MixRow]) -> alt.LayerChart:
     )
     spans = base.mark_rule(strokeWidth=2, opacity=0.7).encode(x="mass:Q", x2="mass_high:Q")
     points = base.mark_point(filled=True, opacity=0.85).encode(
-        x=alt.X("mass_high:Q", title=f"Mass of a piece, usual to largest [{weight}]"),
+        x=alt.X(
+            "mass_high:Q",
+            title=f"Mass of a piece, usual to largest [{weight}]",
+            scale=with_room(row.mass_high for row in rows),
+        ),
         size=alt.Size("pieces:Q", legend=None).scale(range=[60, 420]),
         shape=alt.Shape("technique:N", legend=None).scale(
             domain=list(TECHNIQUES), range=["circle", "triangle-up", "diamond"]

@@ -82,8 +82,8 @@ class Sheet:
         return dict(zip(self.columns, header_of(self.model, system), strict=True))
 
 
-WORK_FIRST = ("job", "technique", "share", "species", "diameter", "length", "rigging_height")
-"""What a piece is, and how high it hangs; the rest says more of it."""
+WORK_FIRST = ("job", "technique", "diameter", "length", "rigging_height", "share", "species")
+"""What a piece is, and how high it hangs: what is changed most is in sight on a small desk; the rest says more."""
 
 GEAR_SHEETS: Mapping[str, Sheet] = {
     name: Sheet(gear_table(name), title, one, "id")

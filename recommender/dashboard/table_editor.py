@@ -17,8 +17,8 @@ from recommender.dashboard.sheets import SHEETS
 from recommender.dashboard.shown import row_problem
 from recommender.dashboard.state import Editor
 
-ROW_WIDTH = 58
-"""Pixels."""
+ROW_WIDTH, KEY_WIDTH = 50, 152
+"""Of the column of row numbers and of the one that names a row. [px]"""
 ROW, MARK = "Row", "\u26a0"
 """The column of row numbers, and the mark of what is faulty."""
 DTYPES = {"yes_no": "boolean"}
@@ -150,8 +150,8 @@ def _settings(
         shown = in_grid(default, column, state.system())
         return st.column_config.TextColumn(label, help=about, alignment="right", default=shown)
     if column.name in as_text or column.sort in ("text", "list"):
-        pinned, width = (True, "medium") if is_key else (None, None)
-        return st.column_config.TextColumn(label, help=about, pinned=pinned, width=width)  # type: ignore[arg-type]
+        pinned, width = (True, KEY_WIDTH) if is_key else (None, None)
+        return st.column_config.TextColumn(label, help=about, pinned=pinned, width=width)
     if column.sort == "yes_no":
         return st.column_config.CheckboxColumn(label, help=about, default=default)
     return st.column_config.DateColumn(label, help=about, format="YYYY-MM-DD")

@@ -217,3 +217,13 @@ def test_cash_has_all_kinds_and_the_budget() -> None:
     rows = cash.cash_rows(seasons())
     assert [row.amount for row in rows] == [1100, 40, 0, 300, 40, 0]
     assert [row.budget for row in rows][::3] == [1200.0, None]
+
+
+def test_nothing_lies_on_the_edge_of_the_pictures_of_the_mix() -> None:
+    rows = mix.mix_rows(cases())
+    marks = mix.mix_chart(rows).to_dict()["layer"][1]["encoding"]
+    assert marks["x"]["scale"]["domain"][1] > max(row.mass_high for row in rows)
+    assert marks["y"]["scale"]["domain"][1] > max(row.height for row in rows)
+    classes = mix.mass_class_rows(cases())
+    bars = mix.mass_class_chart(classes).to_dict()["encoding"]
+    assert bars["x"]["scale"]["domain"][1] > max(row.mass_to for row in classes)

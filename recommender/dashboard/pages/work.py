@@ -95,7 +95,7 @@ def _pictures(plan: Plan) -> None:
         st.caption("Pieces in a season by the largest mass that is planned for.")
     with heights:
         picture(mix_chart(mix_rows(cases, state.system())), "mix_heights")
-        st.caption("Usual to largest mass against the height of the rigging point.")
+        st.caption("Usual to largest mass against the rigging height.")
 
 
 def _add(technique: Technique) -> None:
