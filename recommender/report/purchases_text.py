@@ -71,17 +71,22 @@ def answer_in_words(result: FirstResult) -> str:
     if crew > result.spend:
         return (
             f"{total} {money(result.spend, result.currency)} does not pay for what the crew needs; leaving out "
-            "work does not help. Where the crew has it already, ask for the gear only."
+            f"work does not help. Where the crew has it already, ask for the gear only.{_detour(result)}"
         )
     if not result.complete and not result.share:
         return f"{total} It was stopped before it was known what {money(result.spend, result.currency)} can cover."
-    text = f"{total} {covered}, for {money(result.cost, result.currency)}."
-    if result.complete and result.all_in_steps > result.all_at_once:
-        more = amount(result.all_in_steps - result.all_at_once)
-        text += (
-            f" Going on from there to all of the work costs {more} more than the cheapest kit bought at once."
-        )
-    return text
+    return f"{total} {covered}, for {money(result.cost, result.currency)}.{_detour(result)}"
+
+
+def _detour(result: FirstResult) -> str:
+    """Why the steps end above what everything costs at once; empty where they don't, or are not known to the end."""
+    more = result.all_in_steps - result.all_at_once
+    if not result.complete or more <= 0:
+        return ""
+    return (
+        f" All of the work step by step costs {amount(more)} more than the cheapest kit bought at once: what the first "
+        "steps buy is not all in that kit."
+    )
 
 
 def after_the_steps(result: FirstResult) -> str:

@@ -7,6 +7,7 @@ from click.testing import CliRunner
 
 from recommender.cli.commands import commands
 from recommender.explain.answers import AlternativesResult, CurveResult, FirstResult, WhyResult
+from recommender.report.purchases_text import answer_in_words
 from recommender.work.plan import load_plan
 from recommender.work.plan_json import plan_to_json
 
@@ -117,6 +118,9 @@ def test_a_sum_below_what_the_crew_needs_is_called_so(demo_copy):
     assert not answer.drops and [one.kind for one in answer.remedies] == ["money"]
     text = " ".join(run("first", demo_copy / "training_ground", "--spend", "1000").stdout.split())
     assert "does not pay for what the crew needs; leaving out work does not help" in text
+    assert "step by step costs" not in text and answer.all_in_steps == answer.all_at_once
+    dearer = answer.model_copy(update={"all_in_steps": answer.all_at_once + 1234.5})
+    assert "step by step costs 1,234.50 more than the cheapest kit bought at once" in answer_in_words(dearer)
 
 
 def test_first_that_is_stopped_at_once_claims_nothing(demo_copy, monkeypatch):
