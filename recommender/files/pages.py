@@ -91,6 +91,11 @@ class Paper:
         """Width between the margins. [pt]"""
         return float(self.size[0] - 2 * SIDE)
 
+    @property
+    def depth(self) -> float:
+        """Height between head and foot. [pt]"""
+        return float(self.size[1] - HEAD - FOOT)
+
 
 def printed(story: Callable[[], Story], paper: Paper) -> bytes:
     """A story as a PDF file; it is laid out twice, so that every page can say how many there are.
@@ -275,3 +280,8 @@ def _longest_word(text: str, font: str, size: float) -> float:
 def space(millimetres: float) -> Spacer:
     """Empty height."""
     return Spacer(0, millimetres * mm)
+
+
+def beside(pictures: Story, room: float) -> Any:
+    """Pictures in a row, on one page; each has half of the room."""
+    return Drawn([pictures], colWidths=[room / 2] * len(pictures), hAlign="LEFT")

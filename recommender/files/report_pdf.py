@@ -6,11 +6,16 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import replace
 
+from reportlab.lib.units import mm
+from reportlab.platypus import KeepTogether
+
 from catalog_schema.units import UnitSystem, unit_label, unit_of
+from recommender.diagrams.setup import draw_setup
 from recommender.explain.answers import FirstResult, WhyResult
 from recommender.explain.crews import by_crew
 from recommender.files.assumptions import settings_table, short_policy_table, sources_table
 from recommender.files.buying_tables import first_table, season_sums_table, season_work_table, seasons_table
+from recommender.files.drawings import Drawing
 from recommender.files.kit_tables import (
     LOADS_READING,
     group_table,
@@ -30,6 +35,7 @@ from recommender.files.pages import (
     TITLE,
     Paper,
     Story,
+    beside,
     bullets,
     paragraph,
     printed,
@@ -40,11 +46,18 @@ from recommender.files.pages import (
 )
 from recommender.files.reasons_tables import items_why_table, jobs_why_table
 from recommender.files.tables import Heading, Table, texts
-from recommender.kit.result import KitResult
+from recommender.kit.result import Assignment, KitResult
 from recommender.report.kit_text import TECHNIQUE_WORDS
 from recommender.seasons.result import SeasonsResult
+from recommender.work.cases import load_cases
 from recommender.work.plan import Plan
 
+TWO_ROWS_LEAVE = 23 * mm
+"""Height of a page that two rows of drawings do not take: their heading, and the space between them. [pt]"""
+DRAWN_READING = (
+    "The job type in which a part works hardest. A sketch: heights and pieces to scale within reason, forces as arrows "
+    "in proportion, each with the figure that is planned for."
+)
 CLOSE_TO_FULL = 0.85
 """Utilisation from which a cell is shaded."""
 
@@ -128,6 +141,7 @@ def _body(result: KitResult, plan: Plan, paper: Paper, more: Story) -> Story:
     every = by_crew(plan, result)
     if result.assignments:
         story += section(setups_table(every), room)
+        story += _drawn_setups(result, plan, paper)
         story += _loads(result, paper)
         story += section(utilisation_table(every), room, 7.4, lambda used: used >= CLOSE_TO_FULL)
         story += [*section(holding_table(every), room), *section(lives_table(result), room)]
@@ -172,6 +186,34 @@ def _order(result: KitResult, plan: Plan, paper: Paper, with_box: bool = False) 
 def _with_box(table: Table) -> Table:
     rows = tuple((*texts("☐"), *row) for row in table.rows)
     return replace(table, headings=(Heading("got", 5), *table.headings), rows=rows)
+
+
+def hardest_setups(result: KitResult) -> tuple[Assignment, ...]:
+    """Of each technique the setup with the part that works hardest of all."""
+    hardest: dict[str, Assignment] = {}
+    for one in result.assignments:
+        before = hardest.get(one.technique)
+        if before is None or max(one.utilisation.values()) > max(before.utilisation.values()):
+            hardest[one.technique] = one
+    return tuple(hardest[technique] for technique in TECHNIQUE_WORDS if technique in hardest)
+
+
+def _drawn_setups(result: KitResult, plan: Plan, paper: Paper) -> Story:
+    """The hardest setup of each technique, drawn as on the screen; two beside each other."""
+    cases = {
+        case.job: case for case in load_cases(plan.jobs, plan.settings.line, plan.settings.pieces_per_season)
+    }
+    deep = (paper.depth - TWO_ROWS_LEAVE) / 2
+    pictures = [
+        Drawing(draw_setup(one, cases[one.job], paper.system, plan.catalogue), paper.room / 2 - 4 * mm, deep)
+        for one in hardest_setups(result)
+    ]
+    rows = [beside(pictures[k : k + 2], paper.room) for k in range(0, len(pictures), 2)]
+    heading = [
+        paragraph("The hardest setup of each technique, drawn", HEADING),
+        paragraph(DRAWN_READING, SMALL),
+    ]
+    return [KeepTogether([*heading, *rows[:1]]), *rows[1:]] if rows else []
 
 
 def _loads(result: KitResult, paper: Paper) -> Iterator[object]:

@@ -79,7 +79,8 @@ def hostile(request: pytest.FixtureRequest) -> Planned:
     company, texts = planned("company"), cycle(HOSTILE)
     plan, result, name = company.plan, company.result, str(request.param)
     items = tuple(one.model_copy(update={"name": next(texts)}) for one in result.items)
-    jobs = tuple(one.model_copy(update={"job": next(texts)}) for one in result.assignments)
+    called = {job.job: f"{next(texts)} {number}" for number, job in enumerate(plan.jobs)}
+    jobs = tuple(one.model_copy(update={"job": called[one.job]}) for one in result.assignments)
     changes = {"plan": name, "notice": name, "notes": HOSTILE, "items": items, "assignments": jobs}
     tables = {
         table: tuple(row.model_copy(update={"name": next(texts), "note": next(texts)}) for row in rows)
@@ -89,7 +90,7 @@ def hostile(request: pytest.FixtureRequest) -> Planned:
         plan,
         settings=plan.settings.model_copy(update={"name": name, "notice": name}),
         catalogue=replace(plan.catalogue, **tables),
-        jobs=tuple(job.model_copy(update={"job": next(texts), "note": next(texts)}) for job in plan.jobs),
+        jobs=tuple(job.model_copy(update={"job": called[job.job], "note": next(texts)}) for job in plan.jobs),
         owned=tuple(one.model_copy(update={"note": next(texts)}) for one in plan.owned),
     )
     return Planned(changed, result.model_copy(update=changes), company.system)

@@ -12,9 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from recommender.diagrams.scene import WIDTH
+from recommender.diagrams.setup import DONE
+from recommender.diagrams.svg import cut_to
 from recommender.explain.crews import by_crew
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
-from recommender.files.report_pdf import order_pdf, report_pdf
+from recommender.files.report_pdf import hardest_setups, order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
 from recommender.report.kit_text import TECHNIQUE_WORDS
 from recommender.report.specification import catalogue_id
@@ -61,6 +64,8 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
     whole = "".join(pages_of(report(case, case.system, DAY)))
     for technique in {one.technique for one in case.result.assignments}:
         assert f"{TECHNIQUE_WORDS[technique]}jobtype" in whole, "no heading is alone at the end of a page"
+    for one in hardest_setups(case.result):
+        assert squeezed(cut_to(f"{one.job}: {DONE[one.technique]}", WIDTH - 16, 16)) in text
     hour = f"Crew's hour [{case.result.currency}] {case.plan.settings.money.crew_rate:g} Price of one hour"
     assert squeezed(hour) in text and squeezed("Discount rate [%]") in text
 
@@ -153,7 +158,7 @@ def test_no_text_stops_the_report(name: str, job: str) -> None:
 
 def test_a_table_wider_than_its_page_is_still_drawn(company: Any) -> None:
     job = company.result.assignments[0]
-    parts = {f"line_connector_{k}": "SH-13" for k in range(30)}
+    parts = {**job.parts, **{f"line_connector_{k}": "SH-13" for k in range(30)}}
     used = dict.fromkeys(parts, 0.5)
     states = dict.fromkeys(parts, "working")
     wide = job.model_copy(update={"parts": parts, "utilisation": used, "governing": states, "holding": None})
