@@ -137,7 +137,7 @@ def test_ctrl_c_ends_all_processes_with_what_is_done(tmp_path: Path) -> None:
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no way here to end a program without its knowing")
 def test_a_sweep_that_was_killed_goes_on(tmp_path: Path) -> None:
     """The power fails, as it were: nothing can be tidied up. The rest is drawn, and the result is the same."""
-    file, draws = tmp_path / "draws.jsonl", 300
+    file, draws = tmp_path / "draws.jsonl", 150
     same = [PLAN, "--draws", draws, "--only-judge"]
     call = [sys.executable, "-m", "recommender.cli", "sweep", *same, "--keep", file]
     with subprocess.Popen([str(one) for one in call], stderr=subprocess.DEVNULL) as process:
