@@ -15,26 +15,35 @@ TIE = Sourced(
     0.03, "-", DERIVED, note="figures closer than this are called even: inside what a sheet can promise"
 )
 
+WITHIN = f"within {100 * float(TIE):.0f} %"
 
 NOT_ALLOWED = "not to be used here"
+HARDEST = "load on its hardest-working part"
 
 
 class Verdict(Typed):
     """Who does best in one respect, less being better. ``best`` holds several ropes where they are even.
 
-    ``least`` and ``most`` are the figures of the best and of the worst rope, as text with units.
+    ``least`` and ``most`` are the figures of the best and of the worst rope, ``last`` of the last that is still even
+    with the best, as text with units.
     """
 
     respect: str
     best: tuple[str, ...]
     worst: str
     least: str
+    last: str
     most: str
 
     @property
     def even(self) -> bool:
         """Whether no rope is better than another."""
         return not self.worst
+
+    @property
+    def why_even(self) -> str:
+        """Behind the names of ropes that are even though their figures do not read the same."""
+        return "" if self.least == self.last else f", {WITHIN}"
 
 
 @dataclass(frozen=True)
@@ -60,7 +69,7 @@ def _respects(match: RopeMatch, system: UnitSystem) -> list[_Respect]:
             lambda rope: force(rope.hardest_n, system),
         ),
         _Respect(
-            "load on its hardest-working part",
+            HARDEST,
             lambda rope: rope.highest[1],
             lambda rope: percent(rope.highest[1]),
         ),
@@ -128,6 +137,7 @@ def _verdict(respect: _Respect, ropes: Sequence[RopeFigures]) -> Verdict:
         best=best,
         worst="" if len(best) == len(ropes) else most.id,
         least=respect.text(least),
+        last=respect.text(ranked[len(best) - 1]),
         most=respect.text(most),
     )
 
@@ -176,12 +186,16 @@ def _who_is_best(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
         return
     for one in found:
         if one.even:
-            span = one.least if one.least == one.most else f"{one.least} to {one.most}"
-            yield f"In {one.respect} they are even ({span})."
+            yield f"In {one.respect} they are even ({_span(one)})."
         else:
             verb = "is" if len(one.best) == 1 else "are"
-            best = f"Best in {one.respect} {verb} {listed(one.best)} with {one.least}"
+            best = f"Best in {one.respect} {verb} {listed(one.best)} with {_span(one)}"
             yield f"{best}, against {one.most} for {one.worst}."
+
+
+def _span(one: Verdict) -> str:
+    """The figure of the best, or of those that are even."""
+    return f"{one.least} to {one.last}{one.why_even}" if one.why_even else one.least
 
 
 def _why(match: RopeMatch, system: UnitSystem) -> Iterator[str]:
@@ -224,15 +238,19 @@ def _advice(match: RopeMatch) -> str:
 
 def least_loaded(match: RopeMatch) -> list[RopeFigures]:
     """The ropes that carry the job with the most in reserve at their hardest-working part; several where they tie."""
-    ranked = sorted(_carrying(match), key=lambda rope: rope.highest[1])
+    ranked = _by_reserve(match)
     return [rope for rope in ranked if rope.highest[1] <= ranked[0].highest[1] * (1 + float(TIE))]
+
+
+def _by_reserve(match: RopeMatch) -> list[RopeFigures]:
+    return sorted(_carrying(match), key=lambda rope: rope.highest[1])
 
 
 MOST_GROUNDS = 3
 
 
 def verdict_sentence(match: RopeMatch, system: UnitSystem) -> str:
-    """Which rope wins in one sentence, with the figures that say so.
+    """Which rope wins in one sentence, with the figures that say so: all of them against the next best.
 
     Parameters
     ----------
@@ -251,22 +269,28 @@ def verdict_sentence(match: RopeMatch, system: UnitSystem) -> str:
         return f"Only {best[0].id} may be used here ({fails})."
     if len(best) > 1:
         return f"The loads do not decide between {listed([rope.id for rope in best])}."
+    winner, other = _by_reserve(match)[:2]
+    wins = {one.respect for one in verdicts(match, system) if one.best == (winner.id,)}
     grounds = [
-        f"{one.respect} {one.least} instead of {one.most}"
-        for one in verdicts(match, system)
-        if one.best == (best[0].id,)
+        f"{one.name} {one.text(winner)} instead of {one.text(other)}"
+        for one in _respects(match, system)
+        if one.name in wins
     ]
-    return f"{best[0].id} is the better choice here: {'; '.join(grounds[:MOST_GROUNDS])}."
+    found = "the better choice here" if len(carrying) == 2 else f"the best choice here, before {other.id}"
+    return f"{winner.id} is {found}: {'; '.join(grounds[:MOST_GROUNDS])}."
 
 
 def respects_by_rope(match: RopeMatch, system: UnitSystem) -> dict[str, dict[str, str]]:
     """For each respect what it is for each rope, as text with units; ropes that may not be used are marked."""
     found = {}
     for one in _respects(match, system):
-        found[one.name] = {
-            rope.id + ("" if rope.carries else f" ({NOT_ALLOWED})"): one.text(rope) for rope in match.ropes
-        }
+        found[one.name] = {heading_of(rope): one.text(rope) for rope in match.ropes}
     return found
+
+
+def heading_of(rope: RopeFigures) -> str:
+    """A rope over its figures; marked where it may not be used."""
+    return rope.id + ("" if rope.carries else f" ({NOT_ALLOWED})")
 
 
 def _stops_lowest(rope: RopeFigures, ropes: Sequence[RopeFigures]) -> bool:

@@ -126,7 +126,7 @@ def figure_rows(match: RopeMatch, system: UnitSystem) -> list[list[str]]:
         ("redirect and sling, to plan by", lambda rope: newtons(rope.reaction_n)),
         ("redirect and sling, locked", lambda rope: newtons(rope.reaction_jam_n)),
         ("brake, to plan by", lambda rope: newtons(rope.brake_n)),
-        ("lowest wood under the cut", lambda rope: metres(rope.drop_below_cut_m)),
+        ("drop below the cut", lambda rope: metres(rope.drop_below_cut_m)),
         ("way of the usual piece", lambda rope: metres(rope.usual_stop_m)),
         ("stretch at work", lambda rope: f"{100 * rope.stretch:.1f} %"),
     ]

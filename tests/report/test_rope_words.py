@@ -158,3 +158,33 @@ def test_a_rope_that_may_not_be_used_is_marked_beside_its_figures() -> None:
     assert [rope.carries for rope in found.ropes] == [False, True]
     names = {name for by_rope in respects_by_rope(found, "us").values() for name in by_rope}
     assert names == {"NL16", "DB127-60 (not to be used here)"}
+
+
+def test_with_several_ropes_all_figures_are_against_one_that_is_named() -> None:
+    found = compare_ropes(plan(), ["NL16", "NC16", "NL19"], "maple limbs", None)
+    best = least_loaded(found)
+    assert len(best) == 1 and all(rope.carries for rope in found.ropes)
+    other = sorted(found.ropes, key=lambda rope: rope.highest[1])[1]
+    sentence = verdict_sentence(found, "us")
+    assert sentence.startswith(f"{best[0].id} is the best choice here, before {other.id}: ")
+    told = respects_by_rope(found, "us")
+    pairs = re.findall(r"(?:: |; )(.+?) instead of (.+?)(?=;|\.$)", sentence)
+    assert pairs
+    for mine, others in pairs:
+        name = next(one for one in told if mine.startswith(one))
+        assert mine == f"{name} {told[name][best[0].id]}" and others == told[name][other.id]
+
+
+def test_ropes_that_tie_with_figures_that_differ_say_why() -> None:
+    found = match("NL16", "NC16")
+    for one in verdicts(found, "us"):
+        assert (one.why_even == "") == (one.least == one.last)
+    priced = [
+        rope.model_copy(update={"price": rope.length_m * (1.0 + k / 50)})
+        for k, rope in enumerate(found.ropes)
+    ]
+    spread = found.model_copy(update={"ropes": tuple(priced)})
+    (price,) = [one for one in verdicts(spread, "metric") if one.respect == "price per length"]
+    assert price.even and price.least != price.last and price.why_even == ", within 3 %"
+    told = "In price per length they are even (EUR 1.00 per m to EUR 1.02 per m, within 3 %)."
+    assert told in in_words(spread, "metric")

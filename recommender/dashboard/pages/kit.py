@@ -66,7 +66,9 @@ def _kit(answer: Answer, result: KitResult) -> None:
     if heavy:
         st.error(plain(heavy), icon=":material/front_hand:")
         if not state.draft().settings.crew.holds_every_piece:
-            st.button("Choose gear that the crew can hold", key="hold_every_piece", on_click=_hold_every_piece)
+            st.button(
+                "Choose gear that the crew can hold", key="hold_every_piece", on_click=_hold_every_piece
+            )
     gear, extras = gear_to_buy(result), extras_to_buy(result)
     if gear:
         sections.heading("Rigging gear to buy")

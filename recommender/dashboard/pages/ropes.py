@@ -13,7 +13,7 @@ from catalog_schema.units import UnitSystem
 from recommender.charts.marks import LARGE_TYPE_SIZE, TYPE_SIZE
 from recommender.charts.tension_time import tension_chart, tension_rows
 from recommender.dashboard import asked, frame, state
-from recommender.dashboard.listing import listing
+from recommender.dashboard.listing import Filled, listing
 from recommender.dashboard.pictures import picture
 from recommender.dashboard.piece_sliders import piece_sliders
 from recommender.dashboard.shown import lines, plain
@@ -22,9 +22,17 @@ from recommender.explain.changed_job import changed_job
 from recommender.explain.rope_gear import kit_takes
 from recommender.explain.rope_match import FEWEST, MOST, RopeMatch
 from recommender.kit.result import KitResult
-from recommender.report.figures import as_listed
+from recommender.report.figures import as_listed, mass
 from recommender.report.rope_exercises import exercises
-from recommender.report.rope_words import in_words, listed, respects_by_rope, verdict_sentence, verdicts
+from recommender.report.rope_words import (
+    HARDEST,
+    heading_of,
+    in_words,
+    listed,
+    respects_by_rope,
+    verdict_sentence,
+    verdicts,
+)
 from recommender.report.ropes_text import READING, figure_rows, what_is_compared
 from recommender.work.plan import Plan
 
@@ -51,28 +59,29 @@ def show() -> None:
         st.info("There is no kit to compare ropes for.", icon=":material/info:")
         frame.link("kit", "See why")
     else:
-        match = _asked(found[0], found[1])
+        match, is_other = _asked(found[0], found[1])
         if match is not None:
-            (_at_the_wall if large else _at_hand)(match, state.system())
+            (_at_the_wall if large else _at_hand)(match, state.system(), is_other)
     frame.cautions()
 
 
-def _asked(answer: Answer, kit: KitResult) -> RopeMatch | None:
-    """The comparison that the choices on the page ask for."""
+def _asked(answer: Answer, kit: KitResult) -> tuple[RopeMatch | None, bool]:
+    """The comparison that the choices on the page ask for, and whether its piece is another than the planned one."""
     st.toggle("Large view, to show to a class", key="large_view")
     with st.expander("What is compared", expanded=not st.session_state.get("large_view")):
         job, ropes = _choice(answer, kit)
         plan = _other_piece(answer.plan, job)
         if len(ropes) < FEWEST:
             st.info(f"Choose {FEWEST} to {MOST} ropes.", icon=":material/info:")
-            return None
+            return None, False
         rows = [rope for rope in answer.plan.catalogue.ropes if rope.id in ropes]
         fits = kit_takes(answer.plan.catalogue, kit, job, rows)
         with_kit = st.radio(
             "Redirect, slings and brake", [True, False], index=0 if fits else 1, horizontal=True,
             format_func=BESIDE.__getitem__, key=f"beside_{job}_{'_'.join(ropes)}",
         )  # fmt: skip
-    return asked.tried(lambda: asked.ropes_of(plan, tuple(ropes), job, kit if with_kit else None))
+    match = asked.tried(lambda: asked.ropes_of(plan, tuple(ropes), job, kit if with_kit else None))
+    return match, plan is not answer.plan
 
 
 def _other_piece(plan: Plan, job: str) -> Plan:
@@ -108,21 +117,29 @@ def _choice(answer: Answer, kit: KitResult) -> tuple[str, list[str]]:
 
 def _rope_names(catalogue: Catalogue, system: UnitSystem) -> dict[str, str]:
     return {
-        rope.id: f"{rope.id}: {rope.name}, {as_listed(rope.diameter, 'size', system)}"
+        rope.id: f"{rope.id}: {rope.name}"
+        + ("" if (size := as_listed(rope.diameter, "size", system)) in rope.name else f", {size}")
         for rope in catalogue.ropes
     }
 
 
-def _at_the_wall(match: RopeMatch, system: UnitSystem) -> None:
+def _at_the_wall(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
     """Few things, large: the verdict, the figures that say so, the course."""
     st.html(WALL)
     st.header(plain(verdict_sentence(match, system)))
+    _piece(match, system, is_other)
     _respects(match, system, large=True)
     _courses(match, system, LARGE_TYPE_SIZE)
 
 
-def _at_hand(match: RopeMatch, system: UnitSystem) -> None:
+def _piece(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
+    what = "NOT the planned piece: changed on this page" if is_other else "the planned piece"
+    st.markdown(plain(f"Piece of {mass(match.piece_mass_kg, system)} in {match.job}, {what}."))
+
+
+def _at_hand(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
     st.subheader(plain(verdict_sentence(match, system)))
+    _piece(match, system, is_other)
     _respects(match, system)
     _courses(match, system, TYPE_SIZE)
     st.subheader("In words")
@@ -141,11 +158,20 @@ def _respects(match: RopeMatch, system: UnitSystem, *, large: bool = False) -> N
     """What each rope comes to in each respect, and which is better."""
     alone = sum(rope.carries for rope in match.ropes) == 1
     better = {
-        one.respect: "even" if one.even and not alone else listed(one.best) for one in verdicts(match, system)
+        one.respect: ("even" if one.even and not alone else listed(one.best)) + one.why_even
+        for one in verdicts(match, system)
     }
+    shares = {heading_of(rope): rope.highest[1] for rope in match.ropes}
     listing(
         [
-            {"Less is better": name[:1].upper() + name[1:], **by_rope, "Best": better[name]}
+            {
+                "Less is better": name[:1].upper() + name[1:],
+                **{
+                    one: Filled(text, shares[one]) if name == HARDEST else text
+                    for one, text in by_rope.items()
+                },
+                "Best": better[name],
+            }
             for name, by_rope in respects_by_rope(match, system).items()
         ],
         first="Less is better",
