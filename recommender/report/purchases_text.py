@@ -63,9 +63,9 @@ def answer_in_words(result: FirstResult) -> str:
     total = f"{work} takes {money(result.all_at_once, result.currency)}"
     total += f", of it {amount(crew)} for what the crew needs." if crew else "."
     if result.spend == result.all_at_once:
-        return total
+        return f"{total}{_detour(result)}"
     if result.spend > result.all_at_once:
-        return f"{total} {money(result.spend, result.currency)} pays for all of it."
+        return f"{total} {money(result.spend, result.currency)} pays for all of it.{_detour(result)}"
     most = f"at most {share_down(result.share)} of a season's pieces"
     covered = f"{money(result.spend, result.currency)} can cover {most}"
     if crew > result.spend:

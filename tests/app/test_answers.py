@@ -164,10 +164,11 @@ def test_ropes_with_another_piece_than_planned_leave_the_plan_as_it_is(screen):
     ropes = page.app.multiselect[0].value
     match = compare_ropes(replace(plan(), jobs=other), ropes, job)
     assert match.run_m == 0.0 and "caught on a locked line" in page.text
+    assert "NOT the planned piece" in page.text
     said = page.app.subheader[0].value.replace("\\", "").replace("\u2060", "")
     assert said == verdict_sentence(match, "metric")
     page.app.toggle(key="other_piece").set_value(False)
-    assert "caught on a locked line" not in page.run().text
+    assert "caught on a locked line" not in page.run().text and "NOT the planned" not in page.text
 
 
 def test_the_large_view_shows_few_things_and_the_cautions(screen):

@@ -6,6 +6,7 @@ from functools import cache
 import pytest
 
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.kit_tables import extras_to_buy, gear_to_buy, together
 from recommender.explain.changed_job import JobChange, changed_job
 from recommender.explain.first import first_purchases
 from recommender.kit.planning import plan_kit
@@ -133,3 +134,7 @@ def test_first_purchases_are_those_of_the_search(screen):
     assert page.app.get("vega_lite_chart") or page.app.get("arrow_vega_lite_chart")
     page.app.number_input[0].set_value(4000.0)
     assert not page.run().app.metric and "ask again" in page.text
+    page.app.toggle(key="gear_only").set_value(True)
+    kit = plan_kit(plan())
+    half = together(gear_to_buy(kit)) / 2
+    assert half <= page.run().app.number_input[0].value < half + 50.0 < half + together(extras_to_buy(kit))

@@ -104,7 +104,7 @@ def test_a_new_owner_brings_a_list_with_a_fault(opened: Any, shared_server: Any,
         page.locator("input[type=file]").first.set_input_files(path)
     fault = page.get_by_text("Min break").filter(has_text=f"Row {FAULTY_ROW + 2}")
     expect(fault).to_be_visible()
-    expect(page.get_by_text("strong").first).to_be_visible()
+    expect(page.get_by_text("found 'strong'")).to_be_visible()
     assert to_cell(page, "Min break", FAULTY_ROW) == "strong"
     edit_cell(page, "Min break", FAULTY_ROW, meant)
     expect(fault).to_have_count(0)

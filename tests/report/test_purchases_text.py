@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from recommender.dashboard.first_rows import leave_out_rows
 from recommender.explain.answers import Change, Drop, FirstResult, MoneyShare, Purchase
-from recommender.report.purchases_text import NO_SHORTER, after_the_steps, first_text
+from recommender.report.purchases_text import NO_SHORTER, after_the_steps, answer_in_words, first_text
 
 
 def step(number: int, what: str, cost: float, so_far: float, share: float, within: bool) -> Purchase:
@@ -27,6 +27,9 @@ def test_more_money_says_that_nothing_may_be_bought_yet_and_where_the_steps_lead
     text = " ".join(first_text(RESULT, "metric").split())
     assert "only if nothing is bought yet" in text
     assert "the next is step 3: it takes EUR 160.00 more than the sum and covers 80.0 %" in text
+    assert "step by step costs 100.00 more than the cheapest kit bought at once" in text
+    enough = answer_in_words(RESULT.model_copy(update={"spend": 1700.0}))
+    assert "pays for all of it. All of the work step by step costs 100.00 more" in enough
     done = RESULT.model_copy(update={"steps": RESULT.steps[:2]})
     assert "the next is" not in after_the_steps(done)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 
 import streamlit as st
@@ -41,10 +42,15 @@ def show() -> None:
 
 def _ask(answer: Answer) -> None:
     plan, currency = answer.plan, answer.plan.catalogue.currency
+    gear_only = plan.settings.extras and st.toggle(
+        "Gear only: what the crew needs (helmets, training ...) is there already", key="gear_only"
+    )
+    if gear_only:
+        plan = replace(plan, settings=plan.settings.model_copy(update={"extras": False}))
     spend = st.number_input(
         f"Sum to spend [{currency}]" if currency else "Sum to spend",
         min_value=0.0,
-        value=_half_of_the_gear(answer),
+        value=_half_of_the_gear(answer, gear_only),
         step=STEP,
         format="%.0f",
         key=f"spend_{digest_of(plan)[:12]}",
@@ -55,18 +61,22 @@ def _ask(answer: Answer) -> None:
             _answer(result, state.system())
 
 
-def _half_of_the_gear(answer: Answer) -> float:
-    """To begin with: what the crew needs, and half of what the rigging gear of the kit costs."""
+def _half_of_the_gear(answer: Answer, gear_only: bool) -> float:
+    """To begin with: what the crew needs, where it is asked for, and half of what the rigging gear of the kit costs."""
     if answer.result is None or not answer.result.items:
         return 20 * STEP
-    wanted = together(extras_to_buy(answer.result)) + together(gear_to_buy(answer.result)) / 2
+    crew = 0.0 if gear_only else together(extras_to_buy(answer.result))
+    wanted = crew + together(gear_to_buy(answer.result)) / 2
     return STEP * ceil(wanted / STEP)
 
 
 def _answer(result: FirstResult, system: UnitSystem) -> None:
     with st.container(horizontal=True, gap="medium"):
-        st.metric("Share of the pieces covered", share_down(result.share), width="content")
-        st.metric("For", plain(money(result.cost, result.currency)), width="content")
+        if result.share:
+            st.metric("Share of the pieces covered", share_down(result.share), width="content")
+            st.metric("For", plain(money(result.cost, result.currency)), width="content")
+        else:
+            st.metric("Pieces covered", "none", width="content")
         st.metric("All of the work takes", plain(money(result.all_at_once, result.currency)), width="content")
     st.text(answer_in_words(result))
     picture(money_share_chart(money_share_rows(result, result.currency), result.spend), "money_share")
