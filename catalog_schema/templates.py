@@ -35,14 +35,18 @@ def example_row(model: type[BaseModel], system: UnitSystem = "metric", **own: ob
             values |= {name: example} if example else {}
         elif example:
             si = to_si(float(example), unit_of(column.kind, "metric"), column.kind)
-            values[name] = _in_round_numbers_of(si, column.kind, system)
+            values[name] = round_in(si, column.kind, system)
         elif isinstance(default, float):
-            values[name] = _in_round_numbers_of(default, column.kind, system)
+            values[name] = round_in(default, column.kind, system)
     return model.model_validate(values | own)
 
 
-def _in_round_numbers_of(value: float, kind: str, system: UnitSystem) -> float:
-    """A quantity that is round in metric units, near it and round in the system's."""
+def round_in(value: float, kind: str, system: UnitSystem) -> float:
+    """A quantity (in SI) that is round in metric units, or the nearest that is round in the system's.
+
+    >>> round(round_in(3.0, "length", "us") / 0.3048, 6), round_in(3.0, "length", "metric")
+    (10.0, 3.0)
+    """
     unit = unit_of(kind, system)
     if unit == unit_of(kind, "metric"):
         return value

@@ -222,10 +222,10 @@ def template(folder: Path, units: UnitSystem, workbook: str, register: bool) -> 
     from catalog_schema.templates import write_templates
     from recommender.report.schemas import PLAN_TABLES
     from recommender.work.register import TABLES as REGISTER
-    from recommender.work.settings import PlanSettings, settings_to_toml
+    from recommender.work.settings import settings_to_start_from, settings_to_toml
 
     refuse_file(folder)
-    settings = settings_to_toml(PlanSettings(name="My first plan", units=units), comments=True)
+    settings = settings_to_toml(settings_to_start_from(units), comments=True)
     listed = {name: model for name, model in PLAN_TABLES.items() if name != "owned"}
     own = {**listed, **REGISTER} if register else PLAN_TABLES
     book = f"{workbook.removesuffix('.xlsx')}.xlsx" if workbook else ""

@@ -50,7 +50,10 @@ def limits(
     if species is not None and species not in known:
         raise Refusal(f"the plan has no species '{species}'; it has: {', '.join(known)}")
     if owned and not chosen.owned:
-        raise Refusal("this plan has no owned gear; write it into owned.csv, or leave out --owned")
+        raise Refusal(
+            "this plan has no owned gear that may be planned with ('kitplan check' lists what is left out); "
+            "write it into owned.csv or register.csv, or leave out --owned"
+        )
     kit = None if owned else _kit(chosen)
     sheet = limits_sheet(chosen, kit)
     give(sheet, json_file, lambda: limits_text(sheet, chosen.settings.units, species))

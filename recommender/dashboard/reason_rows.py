@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+
 from catalog_schema.units import UnitSystem, show
 from recommender.dashboard.kit_tables import TableRow
 from recommender.explain.answers import CheaperItem, CurveResult, WhyResult
@@ -38,10 +41,14 @@ def job_rows(result: WhyResult) -> list[TableRow]:
             "Job type": job.job,
             "Adds": money(job.adds, result.currency),
             "The kit would then": changes_in_words(job.without, named=True) if job.without else "be the same",
-            "It can't do without": ", ".join(named_item(id, names.get(id, "item")) for id in job.forces),
+            "It can't do without": _each_once(named_item(id, names.get(id, "item")) for id in job.forces),
         }
         for job in result.jobs
     ]
+
+
+def _each_once(items: Iterable[str]) -> str:
+    return ", ".join(f"{count} x {one}" if count > 1 else one for one, count in Counter(items).items())
 
 
 def what_if_rows(result: WhyResult) -> list[TableRow]:

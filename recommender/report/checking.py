@@ -24,7 +24,12 @@ def checked_catalogue_text(catalogue: Catalogue) -> str:
 
 def checked_plan_text(plan: Plan, notes: Iterable[str]) -> str:
     """That a plan is sound, what it and its catalogue hold, and what is taken for granted."""
-    counts = [("job types", len(plan.jobs)), ("rows of owned gear", len(plan.owned))]
+    registered, sound = (sum(one.count for one in rows) for rows in (plan.origins.register, plan.owned))
+    owned = [("registered pieces", registered), ("of them to be planned with", sound)]
+    counts = [
+        ("job types", len(plan.jobs)),
+        *(owned if registered else [("rows of owned gear", len(plan.owned))]),
+    ]
     counts += [(f"catalogue: {name}", count) for name, count in catalogue_counts(plan.catalogue)]
     lines = ["", "The plan is sound.", "", *_counted(counts), *section("Notes", bullets(notes))]
     return "\n".join([*heading(plan.settings.name, plan.settings.notice), *lines])

@@ -13,8 +13,9 @@ from catalog_schema.fields import CURRENCY, column, kind_of, quantity
 from catalog_schema.numbers import CellError
 from catalog_schema.problems import InputError, Problem, ProblemCode
 from catalog_schema.quantities import read_quantity
+from catalog_schema.templates import round_in
 from catalog_schema.toml_files import line_of, read_toml, toml_value
-from catalog_schema.units import KINDS, from_si, unit_of
+from catalog_schema.units import KINDS, UnitSystem, from_si, unit_of
 
 LARGEST_COUNT = 1_000
 
@@ -104,6 +105,16 @@ def read_settings(path: Path) -> tuple[PlanSettings, list[Problem]]:
         problems += [_problem(path.name, text, dict(fault)) for fault in error.errors(include_url=False)]
         settings = PlanSettings()
     return (PlanSettings() if problems else settings), problems
+
+
+def settings_to_start_from(system: UnitSystem) -> PlanSettings:
+    """The settings of a first plan, with allowances in round numbers of the system's units."""
+    line = {
+        name: round_in(field.default, kind, system)
+        for name, field in LineAllowances.model_fields.items()
+        if (kind := kind_of(field)) is not None
+    }
+    return PlanSettings(name="My first plan", units=system, line=LineAllowances(**line))
 
 
 def settings_to_toml(settings: PlanSettings, *, comments: bool = False) -> str:

@@ -172,6 +172,8 @@ def test_templates_are_sound_and_can_be_planned(tmp_path: Path, units: str) -> N
     for place in (folder, folder / "gear.xlsx"):
         checked = run("check", place)
         assert checked.exit_code == 0, checked.output
+    tie = {"metric": '"2 m"', "us": '"7 ft"'}[units]
+    assert f"tie = {tie}\n" in (folder / "plan.toml").read_text(), "round numbers"
     assert run("plan", folder).exit_code == 0
 
 
@@ -181,6 +183,17 @@ def test_a_register_to_start_from_is_sound_and_counts(tmp_path: Path) -> None:
     assert {"register", "inspections"} <= names and "owned" not in names
     told = run("check", tmp_path)
     assert told.exit_code == 0 and "R-001 (A1) is left out" in told.stdout, "its example was due years ago"
+    counted = [line.split() for line in told.stdout.splitlines()]
+    assert ["registered", "pieces", "1"] in counted and [
+        "of",
+        "them",
+        "to",
+        "be",
+        "planned",
+        "with",
+        "0",
+    ] in counted
+    assert "'kitplan check' lists what is left out" in run("limits", tmp_path, "--owned").stderr
     comments = [cell.comment.text for cell in load_workbook(tmp_path / "gear.xlsx")["register"][1]]
     assert any("empty = not planned with" in text for text in comments)
 
