@@ -45,7 +45,7 @@ from recommender.files.pages import (
     with_its_heading,
 )
 from recommender.files.reasons_tables import items_why_table, jobs_why_table
-from recommender.files.tables import Heading, Table, texts
+from recommender.files.tables import Heading, Table, figure, texts
 from recommender.kit.result import Assignment, KitResult
 from recommender.report.kit_text import TECHNIQUE_WORDS
 from recommender.seasons.result import SeasonsResult
@@ -177,7 +177,8 @@ def _order(result: KitResult, plan: Plan, paper: Paper, with_box: bool = False) 
     for group in groups:
         table = group_table(group, result.currency, paper.system)
         story += section(_with_box(table) if with_box else table, paper.room)
-        weight = f"{group.mass:,.1f} {unit_label(unit_of('mass', paper.system))}"
+        listed = sum(figure(line.mass).number or 0.0 for line in group.lines if line.mass)
+        weight = f"{listed:,.1f} {unit_label(unit_of('mass', paper.system))}"
         price = f"{result.currency} {group.price:,.2f}, " if group.is_bought else ""
         story += [space(1), paragraph(f"Together: {price}{weight}", BOLD_TEXT)]
     return [*story, space(1), paragraph(COVERED_BY, SMALL)]

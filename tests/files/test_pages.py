@@ -17,6 +17,7 @@ from recommender.diagrams.setup import DONE
 from recommender.diagrams.svg import cut_to
 from recommender.explain.crews import by_crew
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
+from recommender.files.order_list import order_groups
 from recommender.files.report_pdf import hardest_setups, order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
 from recommender.report.kit_text import TECHNIQUE_WORDS
@@ -64,6 +65,11 @@ def test_everything_of_the_kit_is_on_paper(case: Any) -> None:
     whole = "".join(pages_of(report(case, case.system, DAY)))
     for technique in {one.technique for one in case.result.assignments}:
         assert f"{TECHNIQUE_WORDS[technique]}jobtype" in whole, "no heading is alone at the end of a page"
+    for group in order_groups(case.result, case.plan, case.system):
+        masses = [float(line.mass.split()[0].replace(",", "")) for line in group.lines if line.mass]
+        assert f"{sum(masses):,.1f}{'lb' if case.system == 'us' else 'kg'}" in text, (
+            "the sum of what is read above it"
+        )
     for one in hardest_setups(case.result):
         assert squeezed(cut_to(f"{one.job}: {DONE[one.technique]}", WIDTH - 16, 16)) in text
     hour = f"Crew's hour [{case.result.currency}] {case.plan.settings.money.crew_rate:g} Price of one hour"
