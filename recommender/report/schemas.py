@@ -22,12 +22,17 @@ from recommender.seasons.result import SeasonsResult
 from recommender.sweep.larger import LargerResult
 from recommender.sweep.outcomes import DrawOutcome
 from recommender.sweep.result import SweepResult
+from recommender.work import register
 from recommender.work.plan_json import PlanDocument
 from recommender.work.settings import PlanSettings
-from recommender.work.tables import JobType, OwnedGear
+from recommender.work.tables import JobType, OwnedGear, SeasonRow, SeasonWork
 from recommender.work.tree_table import TreeRow
 
 PLAN_TABLES: Mapping[str, type[BaseModel]] = {"work": JobType, "trees": TreeRow, "owned": OwnedGear}
+"""Those that a first plan starts with."""
+FURTHER_TABLES: Mapping[str, type[BaseModel]] = {
+    "seasons": SeasonRow, "season_work": SeasonWork, **register.TABLES
+}  # fmt: skip
 DOCUMENTS: Mapping[str, type[BaseModel]] = {
     "plan": PlanSettings,
     "plan_file": PlanDocument,
@@ -72,7 +77,7 @@ def write_all_schemas(folder: Path | str) -> list[Path]:
     list of Path
         The files written.
     """
-    paths = write_schemas({**TABLES, **PLAN_TABLES}, folder)
+    paths = write_schemas({**TABLES, **PLAN_TABLES, **FURTHER_TABLES}, folder)
     for name, model in DOCUMENTS.items():
         path = Path(folder) / f"{name}.schema.json"
         text = json.dumps(document_schema(name, model), indent=2, ensure_ascii=False) + "\n"

@@ -21,7 +21,7 @@ from recommender.kit.planning import plan_kit
 from recommender.kit.quick import quick_kit
 from recommender.kit.result import CAUTIONS, KitResult
 from recommender.report.loads import LoadsResult
-from recommender.report.schemas import DOCUMENTS, PLAN_TABLES
+from recommender.report.schemas import DOCUMENTS, FURTHER_TABLES, PLAN_TABLES
 from recommender.report.specification import catalogue_id
 from recommender.work.plan import load_plan
 from recommender.work.plan_json import plan_to_json
@@ -204,8 +204,17 @@ def test_schemas_of_everything(tmp_path: Path) -> None:
         path.name.removesuffix(".schema.json"): json.loads(path.read_text("utf-8"))
         for path in tmp_path.iterdir()
     }
-    assert set(schemas) == {*TABLES, *PLAN_TABLES, *DOCUMENTS}
-    assert {"ropes", "work", "trees", "kit_result", "loads_result", "explain_result"} <= set(schemas)
+    assert set(schemas) == {*TABLES, *PLAN_TABLES, *FURTHER_TABLES, *DOCUMENTS}
+    assert {
+        "ropes",
+        "work",
+        "register",
+        "season_work",
+        "trees",
+        "kit_result",
+        "loads_result",
+        "explain_result",
+    } <= set(schemas)
     result = json.loads(run_once("plan", CATALOGUE / "training_ground", "--json", "-").stdout)
     assert set(result) == set(schemas["kit_result"]["properties"])
     item = schemas["kit_result"]["$defs"]["KitItem"]["properties"]
