@@ -65,11 +65,11 @@ def plan(
 ) -> None:
     """Plan the cheapest kit for PLAN.
 
-    PLAN is a folder with plan.toml and work.csv, and perhaps owned.csv,
-    policy.toml and a catalogue; or a plan saved as .json, which brings its own
-    catalogue. Without it: the folder one is in, if it holds a plan.toml; else
-    the invented plan of a new owner. Ctrl-C shows the best kit so far, checked,
-    with its gap.
+    PLAN is a folder with plan.toml and work.csv or trees.csv, and perhaps
+    owned.csv or a register (register.csv, inspections.csv), policy.toml and a
+    catalogue; or a plan saved as .json, which brings its own catalogue. Without
+    it: the folder one is in, if it holds a plan.toml; else the invented plan of
+    a new owner. Ctrl-C shows the best kit so far, checked, with its gap.
     """
     from recommender.explain.crews import by_crew
     from recommender.kit.planning import plan_kit

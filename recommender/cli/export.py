@@ -66,7 +66,7 @@ def export(
 
     \b
     .xlsx: the full plan, a sheet for each part, totals that follow changes.
-    .pdf: the report with loads, assumptions and sources.
+    .pdf: the report with loads, drawn setups, assumptions and sources.
     .json: the plan alone, which every command takes as PLAN.
     """
     _check_kind(target, only)

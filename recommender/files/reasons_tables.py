@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from recommender.explain.answers import Change, CheaperItem, ItemReason, WhatIf, WhyResult
 from recommender.files.tables import (
@@ -17,6 +17,7 @@ from recommender.files.tables import (
 )
 from recommender.report.changes_text import named_item
 from recommender.report.figures import money, percent, words
+from recommender.report.reasons_text import FEW
 from recommender.report.specification import called
 
 ITEMS_READING = (
@@ -37,11 +38,12 @@ def items_why_table(why: WhyResult) -> Table:
         Heading("item", 22), Heading("pcs", 5, True), Heading("needed for", 34), Heading("why not a cheaper one", 46),
         Heading(with_currency("dearer without it", why.currency), 12, True),
     )  # fmt: skip
+    all_jobs = [job.job for job in why.jobs]
     rows = tuple(
         (
             Cell(f"{called(one.id)} {one.name}"),
             count(one.quantity),
-            Cell(_needed_for(one)),
+            Cell(_needed_for(one, all_jobs)),
             Cell(_cheaper(one, why.currency)),
             NOTHING if one.saves is None else price(one.saves),
         )
@@ -74,13 +76,19 @@ def _doubts(why: WhyResult) -> str:
     return ("" if why.complete else UNFINISHED) + ("" if why.proven else UNPROVEN)
 
 
-def _needed_for(one: ItemReason) -> str:
+def _needed_for(one: ItemReason, all_jobs: Collection[str]) -> str:
     told = [f"the crew: {one.for_crew}"] if one.for_crew else []
     if one.forced_by:
-        told.append(", ".join(one.forced_by))
+        told.append(_named(one.forced_by, all_jobs))
     if one.forced_by_last and one.forced_by_last != one.forced_by:
-        told.append(f"all {one.quantity} pieces for {', '.join(one.forced_by_last)}")
+        told.append(f"all {one.quantity} pieces for {_named(one.forced_by_last, all_jobs)}")
     return "; ".join(told) or "no job type alone: other items of the kit could stand in for it"
+
+
+def _named(jobs: Sequence[str], all_jobs: Collection[str]) -> str:
+    """Job types by their names, unless they are many and all that there are."""
+    is_all = len(jobs) > FEW and set(jobs) == set(all_jobs)
+    return f"all {len(jobs)} job types" if is_all else ", ".join(jobs)
 
 
 def _cheaper(one: ItemReason, currency: str) -> str:

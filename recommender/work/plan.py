@@ -239,9 +239,9 @@ def _wrong_sum(grid: Grid, jobs: Sequence[JobType]) -> Iterator[Problem]:
     if abs(total - 1.0) <= SHARE_TOLERANCE:
         return
     message = f"the shares add up to {100 * total:.4g} %, not 100 %"
-    shares = " ".join(f"{100 * job.share / total:.4g}" for job in jobs[:12]) if total else ""
+    shares = " ".join(f"{100 * job.share / total:.1f}" for job in jobs[:12]) if total else ""
     hint = (
-        f"Multiply each by {1 / total:.4g}: {shares}{' ...' if len(jobs) > 12 else ''}"
+        f"Multiply each by {1 / total:.3g}: {shares}{' ...' if len(jobs) > 12 else ''}"
         if total
         else "Write the share of each job type, 100 % together"
     )

@@ -18,6 +18,7 @@ from recommender.diagrams.svg import cut_to
 from recommender.explain.crews import by_crew
 from recommender.files.letters import MISSING, MISSING_NOTE, as_markup, printable
 from recommender.files.order_list import order_groups
+from recommender.files.reasons_tables import items_why_table
 from recommender.files.report_pdf import hardest_setups, order_pdf, report_pdf
 from recommender.report.figures import amount, force, percent
 from recommender.report.kit_text import TECHNIQUE_WORDS
@@ -170,3 +171,12 @@ def test_a_table_wider_than_its_page_is_still_drawn(company: Any) -> None:
     wide = job.model_copy(update={"parts": parts, "utilisation": used, "governing": states, "holding": None})
     result = company.result.model_copy(update={"assignments": (wide,)})
     assert report_pdf(result, replace(company.plan, jobs=company.plan.jobs[:1]), "us").startswith(b"%PDF")
+
+
+def test_an_item_that_all_work_needs_does_not_name_each_job_type(why: Any) -> None:
+    jobs = tuple(why.jobs[0].model_copy(update={"job": f"job {number}"}) for number in range(6))
+    names = tuple(one.job for one in jobs)
+    for needed, told in ((names, "all 6 job types"), (names[:5], ", ".join(names[:5]))):
+        item = why.items[0].model_copy(update={"forced_by": needed})
+        table = items_why_table(why.model_copy(update={"jobs": jobs, "items": (item,)}))
+        assert table.rows[0][2].text == told
