@@ -239,7 +239,7 @@ def _wrong_sum(grid: Grid, jobs: Sequence[JobType]) -> Iterator[Problem]:
     if abs(total - 1.0) <= SHARE_TOLERANCE:
         return
     message = f"the shares add up to {100 * total:.4g} %, not 100 %"
-    shares = " ".join(f"{100 * job.share / total:.1f}" for job in jobs[:12]) if total else ""
+    shares = " ".join(f"{round(100 * job.share / total, 1):g}" for job in jobs[:12]) if total else ""
     hint = (
         f"Multiply each by {1 / total:.3g}: {shares}{' ...' if len(jobs) > 12 else ''}"
         if total
