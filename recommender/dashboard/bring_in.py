@@ -10,13 +10,16 @@ import streamlit as st
 from recommender.charts.words import headline
 from recommender.dashboard import draft as drafts
 from recommender.dashboard import state
-from recommender.dashboard.sheets import GEAR_SHEETS
-from recommender.dashboard.shown import file_problems, plain
+from recommender.dashboard.difference_rows import changes_in_words, difference_rows
+from recommender.dashboard.sheets import GEAR_SHEETS, SHEETS
+from recommender.dashboard.shown import file_problems, plain, table
 from recommender.dashboard.uploads import GEAR, LEFT_OUT, Settled, Tables, Unclear, Upload, read_upload
 from recommender.report.figures import counted
-from recommender.store import PlanParts, Rows
+from recommender.store import PlanParts, Record, Rows, differences
 
 KEEP = "keep_other_tables"
+MOST_HEIGHT = 360
+"""Of the table of what would change. [px]"""
 PENDING = "pending"
 
 
@@ -34,7 +37,7 @@ def tables(wanted: Tables) -> None:
     names = " and ".join(wanted.sheets)
     with st.expander(f"Bring in from files: {names}", icon=":material/upload_file:"):
         _chooser(wanted, f"One workbook (.xlsx) with these sheets, or CSV files of these names: {names}")
-        st.caption("They take the place of the rows that are here now; 'Undo' brings those back.")
+        st.caption("You see what would change before they take the place of the rows that are here now.")
     unclear(wanted)
 
 
@@ -75,17 +78,48 @@ def unclear(wanted: Tables) -> None:
                 f"{counted(len(pending.problems), 'problem')} with these files.",
                 icon=":material/error:",
             )
-            file_problems(pending.problems)
+            file_problems(
+                sorted(pending.problems, key=lambda one: (one.file, one.sheet or "", one.line or 0))
+            )
         for one in found:
             _heading(one)
         if pending.grids:
             ready = all(st.session_state.get(_key(one)) is not None for one in found)
+            if ready and wanted is not GEAR:
+                _what_would_change(pending)
             st.caption(
                 "Cells that can't be read come along as they were written, and are put right in the table. "
                 "What is below is what was there before."
             )
             st.button("Take these tables", type="primary", disabled=not ready, on_click=_take_pending)
         st.button("Leave them", on_click=_forget)
+
+
+def _what_would_change(pending: Upload) -> None:
+    """Row by row what these tables would change, before they take the place of those that are here."""
+    after = pending.rows(_settled(pending))
+    found = differences(
+        {name: _in_full(name, state.draft().rows(name)) for name in after},
+        {name: _in_full(name, rows) for name, rows in after.items()},
+    )
+    if not found:
+        st.text("They say the same as what is here now.")
+        return
+    for one in found:
+        st.text(f"{SHEETS[one.document].title}: {changes_in_words(one)}.")
+    table(difference_rows(found, state.system(), "Now", "In these files"), first="Row", height=MOST_HEIGHT)
+
+
+def _in_full(name: str, rows: Rows) -> list[Record]:
+    """Rows in which a blank cell holds what it is taken for, so that leaving it blank is no change."""
+    blank = SHEETS[name].defaults
+    return [
+        {**blank, **{column: cell for column, cell in row.items() if cell not in (None, "")}} for row in rows
+    ]
+
+
+def _settled(pending: Upload) -> Settled:
+    return {(one.table, one.place): st.session_state[_key(one)] for one in pending.unclear()}
 
 
 def _heading(one: Unclear) -> None:
@@ -113,7 +147,8 @@ def _read(wanted: Tables, key: str) -> None:
     st.session_state[HANDED_IN] = st.session_state.get(HANDED_IN, 0) + 1
     may_lack = wanted is GEAR and bool(st.session_state.get(KEEP))
     upload = read_upload([(file.name, file.getvalue()) for file in chosen], wanted, may_lack=may_lack)
-    if upload.problems or upload.unclear():
+    is_kept = wanted is GEAR or not any(state.draft().rows(wanted.sheets[name].name) for name in upload.grids)
+    if upload.problems or upload.unclear() or not is_kept:
         st.session_state[PENDING] = upload
     else:
         _take(upload, {})
@@ -121,7 +156,7 @@ def _read(wanted: Tables, key: str) -> None:
 
 def _take_pending() -> None:
     upload = cast(Upload, st.session_state[PENDING])
-    _take(upload, {(one.table, one.place): st.session_state[_key(one)] for one in upload.unclear()})
+    _take(upload, _settled(upload))
     _forget()
 
 

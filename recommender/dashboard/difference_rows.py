@@ -21,6 +21,26 @@ def difference_rows(
     return [row for one in found for row in _of(one, system, first, second)]
 
 
+def changes_in_words(one: Difference) -> str:
+    """How many rows of a table are new, changed, taken out, and of those changed how many retire.
+
+    >>> from recommender.store import differences
+    >>> now, then = [{"id": "R-1"}, {"id": "R-2"}], [{"id": "R-2", "retired_on": "2026-03-31"}]
+    >>> changes_in_words(differences({"register": now}, {"register": then})[0])
+    '1 changed, of them 1 retired; 1 not in the files any more'
+    """
+    told = {"added": "new", "changed": "changed", "removed": "not in the files any more"}
+    retired = sum(any(name == "retired_on" and now for name, _, now in row.cells) for row in one.rows)
+    counts = [(sum(row.manner == manner for row in one.rows), manner) for manner in told]
+    said = [
+        f"{count} {told[manner]}"
+        + (f", of them {retired} retired" if manner == "changed" and retired else "")
+        for count, manner in counts
+        if count
+    ]
+    return "; ".join(said)
+
+
 def _of(one: Difference, system: UnitSystem, first: str, second: str) -> Iterator[Row]:
     sheet = SHEETS.get(one.document)
     headings = sheet.headings(system) if sheet else {}

@@ -89,7 +89,7 @@ def _taken(given: Editor) -> None:
 def table_problems(name: str) -> None:
     """What is wrong with a table, row by row."""
     sheet = SHEETS[name]
-    found = state.checked().of(sheet)
+    found = sorted(state.checked().of(sheet), key=lambda one: one.line)
     if not found:
         return
     names = [str(row.get(sheet.key) or "") for row in state.draft().rows(name)]

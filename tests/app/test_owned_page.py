@@ -191,6 +191,32 @@ def test_a_register_goes_out_as_files_and_comes_back(screen):
     assert "Register and inspections (CSV files)" in [one.label for one in page.app.get("download_button")]
 
 
+def test_files_of_a_register_say_what_they_would_change_before_they_take_its_place(screen):
+    page = registered_page(screen)
+    before = page.app.session_state["draft"].rows("register")
+    items = [
+        RegisterItem(id="late", item=ROPE, first_use=ago(800), condition="sound", retired_on=ago(3)),
+        RegisterItem(id="fine", item=ROPE, first_use=ago(400), condition="sound"),
+        RegisterItem(id="new", item="SH-13", first_use=ago(2), condition="new"),
+    ]
+    files = register_files(items, ())
+    page.app.file_uploader(key=uploader(OWNED)).set_value(
+        [("register.csv", files["register.csv"], "text/csv")]
+    )
+    assert page.run().app.session_state["draft"].rows("register") == before
+    assert "Register: 1 new; 1 changed, of them 1 retired; 1 not in the files any more." in page.text
+    told = page.table("In these files")
+    assert [tuple(row) for row in told[["Row", "What", "Now", "In these files"]].itertuples(index=False)] == [
+        ("late", "Retired on", "", ago(3)), ("gone", "removed", "", ""), ("new", "added", "", ""),
+    ]  # fmt: skip
+    page.press("Take these tables")
+    assert [row["id"] for row in page.app.session_state["draft"].rows("register")] == ["late", "fine", "new"]
+    assert (
+        "problem" not in page.text
+        and page.press("Undo").app.session_state["draft"].rows("register") == before
+    )
+
+
 @pytest.mark.parametrize("name", ["inspections", "owned"])
 def test_a_new_row_says_nothing_of_its_own(screen, name):
     page = screen("owned", plan="company")

@@ -47,6 +47,7 @@ def show() -> None:
         "What do I have, is it sound, and what has to be looked at next? Kits are planned with sound gear only: what "
         "is retired, failed, worn or overdue for its inspection is left out until it is put right."
     )
+    frame.standing()
     checked, today = state.checked(), date.today()
     if checked.catalogue is None:
         st.info("The gear to choose from comes first: items here are named by their ids there.")
