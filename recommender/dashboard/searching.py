@@ -22,7 +22,8 @@ class Search:
 
     It runs on while the page is run again by somebody who presses *Stop*, which reaches it as :meth:`end`. A page that
     is not wanted any more learns so by an exception where it shows something; one that comes while a solver asks
-    :meth:`stop` is held back, since it must not go through the solver.
+    :meth:`stop` is held back, since it must not go through the solver. A solver may ask in a thread of its own, in
+    which nothing can be shown.
 
     Attributes
     ----------
@@ -36,6 +37,7 @@ class Search:
         self._now: tuple[float | None, str] = None, ""
         self._is_half = not can_stop
         self._looked = 0.0
+        self._thread = threading.get_ident()
         self._is_ended = threading.Event()
         self._unwanted: RerunException | StopException | None = None
 
@@ -65,7 +67,7 @@ class Search:
 
     def stop(self) -> bool:
         """Whether it is to end."""
-        if time.monotonic() - self._looked > EVERY:
+        if threading.get_ident() == self._thread and time.monotonic() - self._looked > EVERY:
             self._look()
         return self.is_ended or self._unwanted is not None
 

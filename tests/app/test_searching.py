@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 from streamlit.runtime.scriptrunner import StopException
 
@@ -53,3 +55,11 @@ def test_half_an_answer_does_not_count(shown, total, can_stop):
     with pytest.raises(StopException):
         search(6, total, "why there is no plan")
     assert shown[0][0] == (None if total == 0 else 1.0)
+
+
+def test_a_solver_that_asks_in_a_thread_of_its_own_is_answered_and_nothing_is_shown_there(shown):
+    search = search_on(shown, can_stop=True)
+    with ThreadPoolExecutor(1) as thread:
+        assert not thread.submit(search.stop).result() and shown == []
+        search.end()
+        assert thread.submit(search.stop).result() and shown == []

@@ -134,7 +134,7 @@ def _at_the_wall(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
 
 def _piece(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
     what = "NOT the planned piece: changed on this page" if is_other else "the planned piece"
-    st.markdown(plain(f"Piece of {mass(match.piece_mass_kg, system)} in {match.job}, {what}."))
+    st.text(f"Piece of {mass(match.piece_mass_kg, system)} in {match.job}, {what}.")
 
 
 def _at_hand(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
