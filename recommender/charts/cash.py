@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import altair as alt
 
 from recommender.charts.inline import inline
-from recommender.charts.marks import coloured
+from recommender.charts.marks import INK, coloured
 from recommender.seasons.result import SeasonsResult
 
-KINDS = ("gear", "crew time of extra cuts", "hire")
+KINDS = ("gear", "crew time of extra cuts", "given away")
+"""From the bottom of a bar: gear stands on the ground, so that its budget can be compared with it."""
 
 
 @dataclass(frozen=True)
@@ -20,6 +21,7 @@ class CashRow:
     season: str
     season_place: int
     kind: str
+    kind_place: int
     amount: float
     budget: float | None
     currency: str
@@ -37,9 +39,9 @@ def cash_rows(result: SeasonsResult) -> list[CashRow]:
     list of CashRow
     """
     return [
-        CashRow(one.season, place, kind, round(amount, 2), one.budget, result.currency)
+        CashRow(one.season, place, KINDS[kind], kind, round(amount, 2), one.budget, result.currency)
         for place, one in enumerate(result.seasons)
-        for kind, amount in zip(KINDS, (one.purchase_cost, one.crew_cost, one.hire_cost), strict=True)
+        for kind, amount in enumerate((one.purchase_cost, one.crew_cost, one.hire_cost))
     ]
 
 
@@ -61,6 +63,7 @@ def cash_chart(rows: list[CashRow]) -> alt.LayerChart:
     bars = base.mark_bar().encode(
         y=alt.Y("amount:Q", stack="zero", title=f"Money [{currency}]" if currency else "Money"),
         color=coloured("kind", KINDS, ""),
+        order=alt.Order("kind_place:Q"),
         tooltip=[
             alt.Tooltip("season:N", title="Season"),
             alt.Tooltip("kind:N", title="For"),
@@ -70,7 +73,7 @@ def cash_chart(rows: list[CashRow]) -> alt.LayerChart:
     )
     budget = (
         base.transform_filter("datum.budget != null")
-        .mark_tick(thickness=3, color="#8a8f8a", width=alt.RelativeBandSize(0.9))
+        .mark_tick(thickness=3, color=INK, width=alt.RelativeBandSize(0.9))
         .encode(y=alt.Y("max(budget):Q"))
     )
     return alt.LayerChart(layer=[bars, budget]).properties(height=320, background="transparent")

@@ -2,35 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from catalog_schema.units import UnitSystem, show
-from recommender.charts.words import headline
 from recommender.dashboard.kit_tables import TableRow
 from recommender.report.figures import money, percent
 from recommender.report.seasons_text import WORTH_SHOWING
-from recommender.report.specification import called
-from recommender.seasons.result import BudgetView, SeasonPlan
+from recommender.report.specification import called, catalogue_id
+from recommender.seasons.result import BudgetView, Purchase, SeasonPlan
 
 
-def purchase_rows(season: SeasonPlan, currency: str) -> list[TableRow]:
-    """What is bought in a season, gear first."""
+def purchase_rows(items: Iterable[Purchase], currency: str) -> list[TableRow]:
+    """What is bought in a season."""
     unit = _in(currency)
     return [
         {
-            "Pieces": item.quantity,
             "Item": item.name,
-            "Kind": headline(item.table),
+            "Id": catalogue_id(item.id),
+            "Pieces": item.quantity,
             f"Each{unit}": item.unit_price,
             f"Together{unit}": item.quantity * item.unit_price,
-            "Id": item.id,
         }
-        for item in sorted(season.purchases, key=lambda one: one.table == "extras")
+        for item in items
     ]
+
+
+def sum_of(items: Sequence[Purchase], currency: str) -> TableRow:
+    """The last line below purchases."""
+    return {
+        "Item": "Together",
+        "Pieces": sum(one.quantity for one in items),
+        f"Together{_in(currency)}": sum(one.quantity * one.unit_price for one in items),
+    }
 
 
 def given_rows(season: SeasonPlan, currency: str) -> list[TableRow]:
     """Work that somebody else is paid for."""
     return [
-        {"Job type": job.job, "Pieces": f"{job.pieces:.0f}", f"Price{_in(currency)}": job.hire_cost}
+        {"Job type": job.job, "Pieces": round(job.pieces), f"Price{_in(currency)}": job.hire_cost}
         for job in season.jobs
         if job.how == "given away"
     ]

@@ -96,10 +96,10 @@ def lines(texts: Sequence[str]) -> None:
         st.text(text)
 
 
-def shortfall(one: Uncovered) -> None:
-    """What of a job type can't be carried, by how much, and what would help."""
+def shortfall(one: Uncovered, *, is_of_a_job: bool = True) -> None:
+    """What of a job type, or of several together, can't be carried, by how much, and what would help."""
     with st.container(border=True):
-        st.markdown(f"**{plain(one.job)}** ({one.technique})")
+        st.markdown(f"**{plain(one.job)}**" + (f" ({one.technique})" if is_of_a_job else ""))
         part, short, remedy = st.columns([1, 2, 2])
         with part:
             st.caption("Part that falls short")

@@ -227,3 +227,8 @@ def test_nothing_lies_on_the_edge_of_the_pictures_of_the_mix() -> None:
     classes = mix.mass_class_rows(cases())
     bars = mix.mass_class_chart(classes).to_dict()["encoding"]
     assert bars["x"]["scale"]["domain"][1] > max(row.mass_to for row in classes)
+
+
+def test_gear_stands_at_the_bottom_of_the_money_so_that_its_budget_can_be_compared() -> None:
+    bars = cash.cash_chart([]).to_dict()["layer"][0]["encoding"]
+    assert bars["order"]["field"] == "kind_place" and cash.KINDS[0] == "gear"

@@ -9,10 +9,18 @@ import streamlit as st
 from catalog_schema.units import UnitSystem
 from recommender.charts.cash import cash_chart, cash_rows
 from recommender.dashboard import asked, bring_in, frame, state
+from recommender.dashboard.kit_tables import EXTRAS
 from recommender.dashboard.listing import listing
 from recommender.dashboard.pictures import picture
-from recommender.dashboard.season_rows import budget_rows, cut_rows, given_rows, purchase_rows, wear_rows
-from recommender.dashboard.shown import lines, plain, shortfall, table
+from recommender.dashboard.season_rows import (
+    budget_rows,
+    cut_rows,
+    given_rows,
+    purchase_rows,
+    sum_of,
+    wear_rows,
+)
+from recommender.dashboard.shown import lines, plain, shortfall
 from recommender.dashboard.solving import digest_of
 from recommender.dashboard.table_editor import edit_table
 from recommender.dashboard.uploads import SEASONS as SEASON_TABLES
@@ -95,6 +103,7 @@ def _more_money(plan: Plan, result: SeasonsResult) -> None:
 def _tables() -> None:
     budgets, by_season, ways = st.tabs(["Budgets", "Work that differs", "Cut smaller, give away"])
     with budgets:
+        st.caption("The budget is for gear. An empty budget is no limit.")
         st.button("A season", icon=":material/add:", on_click=_add_season)
         edit_table("seasons", columns=("season", "budget", "work", "note"), switch=False)
     with by_season:
@@ -128,7 +137,7 @@ def _plan(result: SeasonsResult, system: UnitSystem) -> None:
     if not result.seasons:
         st.error(plain(f"No plan over the seasons: {result.status}."), icon=":material/block:")
     for one in result.uncovered:
-        shortfall(one)
+        shortfall(one, is_of_a_job=result.shortage is None)
     if result.seasons:
         _totals(result)
         picture(cash_chart(cash_rows(result)), "cash")
@@ -164,9 +173,14 @@ def _season(season: SeasonPlan, currency: str, system: UnitSystem) -> None:
     )
     share = f"{100 * season.share_with_kit:.0f} % of the work done with the kit"
     st.caption(plain(f"{money(season.purchase_cost, currency)} to buy, {budget}; {share}."))
-    if season.purchases:
-        table(purchase_rows(season, currency), first="Item")
-    else:
+    for title, items in (
+        ("Rigging gear to buy", [one for one in season.purchases if one.table != EXTRAS]),
+        ("For the crew, to buy", [one for one in season.purchases if one.table == EXTRAS]),
+    ):
+        if items:
+            st.markdown(f"**{title}**")
+            listing(purchase_rows(items, currency), first="Item", total=sum_of(items, currency), about=title)
+    if not season.purchases:
         st.text("Nothing to buy.")
     for title, rows in (
         ("Given away", given_rows(season, currency)),
@@ -175,4 +189,4 @@ def _season(season: SeasonPlan, currency: str, system: UnitSystem) -> None:
     ):
         if rows:
             st.markdown(f"**{title}**")
-            table(rows)
+            listing(rows, first=next(iter(rows[0])), about=title)
