@@ -31,7 +31,7 @@ class MassClassRow:
 
 @dataclass(frozen=True)
 class MixRow:
-    """One job type: usual and largest mass, height of the redirect, pieces a season."""
+    """One job type: usual and largest mass, rigging height, pieces a season."""
 
     job: str
     technique: str

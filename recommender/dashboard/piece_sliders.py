@@ -46,7 +46,7 @@ def piece_sliders(job: JobType, key: str, system: UnitSystem) -> JobChange:
     with left:
         length = percent("Length of the pieces, of what is planned", "length")
         diameter = percent("Thickness of the pieces, of what is planned", "diameter")
-        height = metres("Height of the redirect", "rigging_height", LOWEST_HEIGHT, HIGHEST_HEIGHT)
+        height = metres("Rigging height", "rigging_height", LOWEST_HEIGHT, HIGHEST_HEIGHT)
     with right:
         slack = metres("Slack when the piece comes off", "slack", 0.0, MOST_SLACK)
         run = None

@@ -20,7 +20,7 @@ def piece_rows(jobs: Iterable[JobType], system: UnitSystem) -> list[dict[str, An
             "Usual mass": show(float(piece_mass(job).typical), "mass", system, 0),
             "Largest mass": show(float(piece_mass(job).design), "mass", system, 0, "up"),
             "Usual length": show(job.length, "length", system),
-            "Rigging point": show(job.rigging_height, "length", system),
+            "Rigging height": show(job.rigging_height, "length", system),
         }
         for job in jobs
     ]

@@ -81,7 +81,7 @@ def test_what_retired_is_told_as_retired_and_can_not_be_passed(screen):
     draft = page.app.session_state["draft"]
     page.app.session_state["draft"] = draft.with_rows(register=[*draft.rows("register"), old])
     page.run()
-    assert page.figure("Inspections overdue") == "1" and page.figure("Out of use") == "2"
+    assert page.figure("Inspections overdue") == "1" and page.figure("Failed or retired") == "2"
     assert "old (DB127-45): too old: textiles retire 5 years" in page.text
     assert not [one for one in page.app.button if one.key in ("passed old", "passed gone")]
     for box in (

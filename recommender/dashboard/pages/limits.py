@@ -27,7 +27,7 @@ def show() -> None:
     """The page."""
     st.title("Limits")
     st.markdown(
-        "The largest piece that may come off, by technique and by height of the redirect above the ground."
+        "The largest piece that may come off, by technique and rigging height: that of the redirect above the ground."
     )
     frame.standing()
     answer, found = state.answer(), asked.kit_in_hand()

@@ -44,8 +44,9 @@ def show() -> None:
     """The page."""
     st.title("Owned gear")
     st.markdown(
-        "What do I have, is it sound, and what has to be looked at next? Kits are planned with sound gear only: what "
-        "is retired, failed, worn or overdue for its inspection is left out until it is put right."
+        "What do I have, is it sound, and what has to be looked at next? Kits are planned with sound gear only. Left "
+        "out of them is what is overdue, until it is inspected; what failed, until it passes; and for good what is "
+        "retired: taken out of use, worn, or too old."
     )
     frame.standing()
     checked, today = state.checked(), date.today()
@@ -72,7 +73,7 @@ def _what_counts(register: Register, policy: Policy, today: date) -> None:
         st.metric("Planned with", f"{planned} of {pieces} pieces", width="content")
         st.metric("Inspections overdue", len(register.overdue(policy, today)), width="content")
         st.metric(f"Due within {SOON} days", len(register.due_within(policy, today, SOON)), width="content")
-        st.metric("Out of use", len(register.retired(policy, today)), width="content")
+        st.metric("Failed or retired", len(register.retired(policy, today)), width="content")
     st.markdown("**Planning only with sound gear**")
     if not register.inspections:
         st.info("No inspection is written down yet: what should have had one by now counts as overdue.")
@@ -89,7 +90,11 @@ def _due(register: Register, policy: Policy, today: date) -> None:
     st.subheader("Inspections, the first due first")
     st.caption(plain("Besides: " + "; ".join(one.note for one in DAILY) + "."))
     found = dues(register, policy, today)
-    every = st.toggle("All of them", key=ALL_DUES) if len(found) > FIRST_SHOWN else True
+    every = (
+        st.toggle(f"All {len(found)}, not only the first {FIRST_SHOWN}", key=ALL_DUES)
+        if len(found) > FIRST_SHOWN
+        else True
+    )
     for one in found if every else found[:FIRST_SHOWN]:
         _one_due(one, today)
     gone = register.retired(policy, today)
@@ -123,7 +128,9 @@ def _one_due(one: Due, today: date) -> None:
                 else "none written down yet"
             )
             rule = one.rule.partition(" (")[0]
-            st.caption(plain(f"{one.due.isoformat()}; {rule}; {last}"), help=plain(f"The rule: {one.rule}"))
+            st.caption(
+                plain(f"due {one.due.isoformat()}; {rule}; {last}"), help=plain(f"The rule: {one.rule}")
+            )
         _buttons(one.item.id, today)
 
 
