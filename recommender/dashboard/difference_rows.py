@@ -8,6 +8,7 @@ from typing import Any
 from catalog_schema.units import UnitSystem
 from recommender.charts.words import headline
 from recommender.dashboard.records import shown_cell
+from recommender.dashboard.rounding import in_grid
 from recommender.dashboard.sheets import SHEETS, Sheet
 from recommender.store import Difference, Json
 
@@ -55,14 +56,22 @@ def _of(one: Difference, system: UnitSystem, first: str, second: str) -> Iterato
                 "Where": place,
                 "Row": row.row,
                 "What": headline(headings.get(column, column)),
-                first: _cell(before, column, sheet, system),
-                second: _cell(after, column, sheet, system),
+                **dict(zip((first, second), _cells(before, after, column, sheet, system), strict=True)),
             }
 
 
-def _cell(value: Json, name: str, sheet: Sheet | None, system: UnitSystem) -> str:
+def _cells(before: Json, after: Json, name: str, sheet: Sheet | None, system: UnitSystem) -> tuple[str, str]:
+    """Both sides of a cell, short as in a grid; with all digits where they would read the same."""
     column = sheet.columns.get(name) if sheet else None
-    value = shown_cell(value, column, system) if column else value
+    if column is None:
+        return _cell(before), _cell(after)
+    short = _cell(in_grid(before, column, system)), _cell(in_grid(after, column, system))
+    if short[0] != short[1]:
+        return short
+    return _cell(shown_cell(before, column, system)), _cell(shown_cell(after, column, system))
+
+
+def _cell(value: Json) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):

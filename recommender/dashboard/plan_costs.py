@@ -11,9 +11,11 @@ from catalog_schema.units import UnitSystem
 from recommender.dashboard.checking import check
 from recommender.dashboard.kit_tables import hardest
 from recommender.dashboard.solving import answer_to
-from recommender.kit.result import KitResult
+from recommender.kit.result import KitItem, KitResult
 from recommender.report.figures import mass, money
+from recommender.seasons.result import SeasonsResult
 from recommender.store import PlanParts
+from recommender.work.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,7 @@ class PlanKit:
     plan: str
     result: KitResult | None
     why_none: str = ""
+    planned: Plan | None = None
 
 
 def kit_of(parts: PlanParts, system: UnitSystem, today: date) -> PlanKit:
@@ -33,7 +36,9 @@ def kit_of(parts: PlanParts, system: UnitSystem, today: date) -> PlanKit:
     result = answer_to(found.plan).result
     if result is None:
         return PlanKit(name, None, "no result that may be used")
-    return PlanKit(name, result) if result.assignments else PlanKit(name, None, result.status)
+    if not result.assignments:
+        return PlanKit(name, None, result.status, found.plan)
+    return PlanKit(name, result, planned=found.plan)
 
 
 def cost_rows(kits: Sequence[PlanKit], system: UnitSystem) -> list[dict[str, Any]]:
@@ -54,11 +59,41 @@ def _row(kit: PlanKit, system: UnitSystem) -> dict[str, Any]:
 
 
 def item_rows(here: KitResult, other: KitResult, first: str, second: str) -> list[dict[str, Any]]:
-    """The items of which two kits hold different numbers; owned ones are told apart."""
-    kits = [{(item.owned, item.name): item.quantity for item in one.items} for one in (here, other)]
-    every = dict.fromkeys([*kits[0], *kits[1]])
+    """The items of which two kits hold different numbers, with what these cost; owned ones are told apart."""
+    kits = [{(item.owned, item.name): item for item in one.items} for one in (here, other)]
+    rows = []
+    for owned, name in dict.fromkeys([*kits[0], *kits[1]]):
+        items = [kit.get((owned, name)) for kit in kits]
+        if len({item.quantity if item else 0 for item in items}) == 1:
+            continue
+        cells = {
+            side: _number_and_price(item, one.currency)
+            for side, item, one in zip((first, second), items, (here, other), strict=True)
+        }
+        rows.append({"Item": f"{name} (owned)" if owned else name, **cells})
+    return rows
+
+
+def _number_and_price(item: KitItem | None, currency: str) -> str:
+    if item is None or not item.quantity:
+        return "none"
+    return f"{item.quantity}" if item.owned else f"{item.quantity}, {money(item.price, currency)}"
+
+
+def season_rows(here: SeasonsResult, other: SeasonsResult, first: str, second: str) -> list[dict[str, Any]]:
+    """What two plans buy in each season, and in all."""
+    plans = [{season.season: season.purchase_cost for season in one.seasons} for one in (here, other)]
+    sums: dict[str, list[float | None]] = {
+        name: [plan.get(name) for plan in plans] for name in dict.fromkeys([*plans[0], *plans[1]])
+    }
+    sums["In all"] = [one.purchase_cost if one.seasons else None for one in (here, other)]
     return [
-        {"Item": f"{name} (owned)" if owned else name, first: counts[0], second: counts[1]}
-        for owned, name in every
-        if (counts := [kit.get((owned, name), 0) for kit in kits])[0] != counts[1]
+        {
+            "Season": name,
+            **{
+                side: "no plan" if sum is None else money(sum, one.currency)
+                for side, sum, one in zip((first, second), amounts, (here, other), strict=True)
+            },
+        }
+        for name, amounts in sums.items()
     ]

@@ -10,7 +10,7 @@ import streamlit as st
 
 from catalog_schema.problems import Problem
 from recommender.charts.words import headline
-from recommender.dashboard.listing import decimals_needed
+from recommender.dashboard.listing import decimals_needed, listing
 from recommender.dashboard.records import FIRST_ROW
 from recommender.kit.result import Uncovered
 from recommender.report.figures import ended, words
@@ -62,19 +62,21 @@ def table(rows: Sequence[dict[str, Any]], *, first: str = "", height: int | None
 
 
 def file_problems(problems: Sequence[Problem]) -> None:
-    """Problems of files as a table: place, what stands there, what is wrong, what to do."""
-    table(
-        [
-            {
-                "File": problem.file + (f" [{problem.sheet}]" if problem.sheet else ""),
-                "Row": problem.line or None,
-                "Column": problem.column,
-                "Found": problem.value[:60],
-                "What is wrong": problem.message,
-                "What to do": problem.hint,
-            }
-            for problem in problems
-        ]
+    """Problems of files as a table whose words wrap: place, what stands there, what is wrong, what to do."""
+    rows = [
+        {
+            "File": problem.file + (f" [{problem.sheet}]" if problem.sheet else ""),
+            "Row": str(problem.line or ""),
+            "Column": problem.column,
+            "Found": problem.value[:60],
+            "What is wrong": problem.message,
+            "What to do": problem.hint,
+        }
+        for problem in problems
+    ]
+    told = [name for name in rows[0] if any(row[name] for row in rows)] if rows else []
+    listing(
+        [{name: row[name] for name in told} for row in rows], first="File", about="Problems of these files"
     )
 
 

@@ -129,10 +129,13 @@ class Whole:
 
 @dataclass(frozen=True)
 class Restored:
-    """Names of plans that came in, as they are called now, and of those that were there already."""
+    """Names of plans that came in, as they are called now, of those that were there already, and of those among them
+    that were deleted there.
+    """
 
     added: tuple[str, ...]
     there: tuple[str, ...]
+    deleted: tuple[str, ...] = ()
 
 
 def written(connection: Connection) -> bytes:
@@ -258,14 +261,16 @@ def _documents(archive: zipfile.ZipFile, store: SavedStore) -> Iterator[tuple[st
 def brought_in(connection: Connection, whole: Whole) -> Restored:
     """Bring the plans of a backup in beside those that are there."""
     there = {plan.id: plan for plan in _saved_plans(connection)}
-    added, known = [], []
+    added: list[str] = []
+    known: list[str] = []
+    deleted: list[str] = []
     for plan in whole.store.plans:
         now = there.get(plan.id)
         if now is not None and now.states[: len(plan.states)] == plan.states:
-            known.append(now.name)
+            (known if now.deleted_at is None else deleted).append(now.name)
             continue
         added.append(_bring_in(connection, plan, whole.documents, new_id=now is not None))
-    return Restored(tuple(added), tuple(known))
+    return Restored(tuple(added), tuple(known), tuple(deleted))
 
 
 def _bring_in(

@@ -9,10 +9,12 @@ import streamlit as st
 
 from recommender.dashboard.bring_in import uploader
 from recommender.dashboard.draft import DEMO_FOLDER
+from recommender.dashboard.plan_costs import season_rows
 from recommender.dashboard.sheets import GEAR_SHEETS
 from recommender.dashboard.uploads import GEAR
 from recommender.kit.planning import plan_kit
 from recommender.report.figures import money
+from recommender.seasons.result import SeasonPlan, SeasonsResult
 from recommender.store import Store
 from recommender.work.plan import load_plan
 from recommender.work.plan_json import plan_from_json, plan_to_json
@@ -292,7 +294,11 @@ def test_two_plans_are_compared_in_rows_and_in_cost(screen):
     assert len(items) and not any(items["In hand"] == items["The other"])
     held = {item.name: item.quantity for item in cheap.items}
     for _, row in items.iterrows():
-        assert int(row["In hand"]) == held.get(row["Item"], 0)
+        shown = row["In hand"].partition(",")[0]
+        assert (0 if shown == "none" else int(shown)) == held.get(row["Item"], 0)
+    prices = {item.name: item.price for item in cheap.items if not item.owned}
+    assert all(row["In hand"].endswith(money(prices[row["Item"]], "EUR")) for _, row in items.iterrows()
+               if row["Item"] in prices)  # fmt: skip
 
 
 def test_copies_of_copies_are_counted_on(screen, store_url):
@@ -329,6 +335,12 @@ def test_all_plans_go_into_a_file_and_back(screen, store_url, tmp_path, monkeypa
     ) == 3  # at the side, in the list, and as what came back
     other.app.button(key=f"open_{plan_id(page)}").click()
     assert heights(other.run())[0] == 9.0 and other.has("Undo")
+    other.go("plans").app.button(key=f"delete_{plan_id(page)}").click()
+    other.run().app.file_uploader(key="restore").set_value(("again.zip", saved, "application/zip"))
+    assert (
+        f"{entry.name}: lies among the deleted plans" in other.run().text
+        and "came back, with" not in other.text
+    )
     other.app.file_uploader(key="restore").set_value(("plans.zip", saved[:-100], "application/zip"))
     assert "Nothing was changed" in other.run().text
 
@@ -350,6 +362,7 @@ def test_a_plan_file_becomes_a_saved_plan(screen):
         ("p.json", json.dumps(broken).encode(), "application/json")
     )
     assert "newer program" in str(page.run().table("What is wrong")["What is wrong"][0])
+    assert page.table("What to do")["What to do"][0] and "no plan was opened" in page.text
     assert plan_from_json(plan_to_json(plan)).jobs == plan.jobs
 
 
@@ -358,3 +371,17 @@ def test_the_address_keeps_the_units_too(screen, units):
     page = screen("work", units=units).type("work", 0, note="x")
     assert address(page, "units") == units
     assert after_a_restart(screen, page).app.radio(key="units").value == units
+
+
+def test_purchases_by_season_stand_side_by_side():
+    empty = SeasonsResult.model_construct(seasons=(), purchase_cost=0.0, currency="EUR")
+    seasons = tuple(
+        SeasonPlan.model_construct(season=name, purchase_cost=cost)
+        for name, cost in (("1", 900.0), ("2", 50.0))
+    )
+    found = SeasonsResult.model_construct(seasons=seasons, purchase_cost=950.0, currency="EUR")
+    assert season_rows(found, empty, "Here", "There") == [
+        {"Season": "1", "Here": "EUR 900.00", "There": "no plan"},
+        {"Season": "2", "Here": "EUR 50.00", "There": "no plan"},
+        {"Season": "In all", "Here": "EUR 950.00", "There": "no plan"},
+    ]

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
 import streamlit as st
 
 from catalog_schema.problems import InputError
+from recommender.dashboard import asked, frame, keeping, state
 from recommender.dashboard import draft as drafts
-from recommender.dashboard import frame, keeping, state
 from recommender.dashboard.difference_rows import difference_rows
 from recommender.dashboard.listing import listing
-from recommender.dashboard.plan_costs import cost_rows, item_rows, kit_of
+from recommender.dashboard.plan_costs import PlanKit, cost_rows, item_rows, kit_of, season_rows
 from recommender.dashboard.shelf import shelf, store
 from recommender.dashboard.shown import file_problems, lines, plain, table
+from recommender.dashboard.solving import digest_of
 from recommender.dashboard.takeaway import saved_plan
 from recommender.report.figures import counted
 from recommender.store import PlanEntry, Restored, StoreError, differences
@@ -132,10 +133,11 @@ def _compare(entries: tuple[PlanEntry, ...]) -> None:
     kits = [kit_of(one, state.system(), date.today()) for one in (here, other)]
     table(cost_rows(kits, state.system()))
     if kits[0].result is not None and kits[1].result is not None:
+        _by_season(kits)
         items = item_rows(kits[0].result, kits[1].result, HERE, THERE)
         st.markdown("**Items of which the kits hold different numbers**")
         if items:
-            listing(items, first="Item", stack=False)
+            listing(items, first="Item")
         else:
             st.text("None: both kits are the same.")
     st.markdown("**What is written differently**")
@@ -144,6 +146,20 @@ def _compare(entries: tuple[PlanEntry, ...]) -> None:
         table(rows, first="Where", height=400 if len(rows) > 10 else None)
     else:
         st.text("They are alike in every table.")
+
+
+def _by_season(kits: Sequence[PlanKit]) -> None:
+    """What is bought in which season, where both plans name seasons; that takes a search of each."""
+    plans = [kit.planned for kit in kits]
+    if any(plan is None or not plan.seasons for plan in plans):
+        return
+    st.markdown("**Purchases by season**")
+    subject = " ".join(digest_of(plan) for plan in plans if plan)
+    if not asked.wanted("compare_seasons", subject, "Plan the seasons of both", aside=True):
+        return
+    found = asked.tried(lambda: [asked.seasons_of(plan) for plan in plans if plan])
+    if found is not None:
+        listing(season_rows(found[0], found[1], HERE, THERE), first="Season")
 
 
 def _as_files() -> None:
@@ -165,15 +181,28 @@ def _as_files() -> None:
             "Open a plan from a file (.json)", type=["json"], key=PLAN_FILE, on_change=_read_plan
         )
         st.caption("It becomes a saved plan of its own.")
-        problems = st.session_state.get("plan_file_problems")
-        if problems:
-            file_problems(problems)
+    problems = st.session_state.get("plan_file_problems")
+    if problems:
+        st.error(
+            f"{counted(len(problems), 'problem')} with this file: no plan was opened.",
+            icon=":material/error:",
+        )
+        file_problems(problems)
 
 
 def _what_came_back(came: Restored) -> None:
     count = counted(len(came.added), "plan")
-    st.success(f"{count} came back, with all earlier states.", icon=":material/check:")
+    if came.added:
+        st.success(f"{count} came back, with all earlier states.", icon=":material/check:")
+    else:
+        st.info("No plan came back: all of them are here.", icon=":material/info:")
     lines([*came.added, *(f"{name}: was here already, left as it is" for name in came.there)])
+    lines(
+        [
+            f"{name}: lies among the deleted plans, left there; 'Bring back' brings it back"
+            for name in came.deleted
+        ]
+    )
 
 
 def _tried(step: Callable[..., None], *arguments: object) -> None:
