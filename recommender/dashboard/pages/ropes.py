@@ -16,13 +16,14 @@ from recommender.dashboard import asked, frame, state
 from recommender.dashboard.listing import Filled, listing
 from recommender.dashboard.pictures import picture
 from recommender.dashboard.piece_sliders import piece_sliders
+from recommender.dashboard.sections import Sections
 from recommender.dashboard.shown import lines, plain
 from recommender.dashboard.solving import Answer, digest_of
 from recommender.explain.changed_job import changed_job
 from recommender.explain.rope_gear import kit_takes
 from recommender.explain.rope_match import FEWEST, MOST, RopeMatch
 from recommender.kit.result import KitResult
-from recommender.report.figures import as_listed, mass
+from recommender.report.figures import as_listed, counted, mass
 from recommender.report.rope_exercises import exercises
 from recommender.report.rope_words import (
     HARDEST,
@@ -139,19 +140,22 @@ def _piece(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
 
 def _at_hand(match: RopeMatch, system: UnitSystem, is_other: bool) -> None:
     st.subheader(plain(verdict_sentence(match, system)))
+    sections = Sections()
     _piece(match, system, is_other)
     _respects(match, system)
     _courses(match, system, TYPE_SIZE)
-    st.subheader("In words")
+    sections.heading("In words")
     st.text(in_words(match, system))
     lines([what_is_compared(match, system), *match.notes])
-    st.subheader("Every figure")
-    st.text(READING)
     names = [rope.id for rope in match.ropes]
     rows = figure_rows(match, system)
     figures = [{"Figure": row[0], **dict(zip(names, row[1:], strict=True))} for row in rows]
-    listing(figures, first="Figure", stack=False)
+    with sections.folded("Every figure", f"{counted(len(figures), 'figure')} of each rope"):
+        st.text(READING)
+        listing(figures, first="Figure", stack=False)
+    sections.heading("Exercises")
     _lesson(match, system)
+    sections.links()
 
 
 def _respects(match: RopeMatch, system: UnitSystem, *, large: bool = False) -> None:
@@ -199,7 +203,6 @@ def _courses(match: RopeMatch, system: UnitSystem, type_size: int) -> None:
 
 
 def _lesson(match: RopeMatch, system: UnitSystem) -> None:
-    st.subheader("Exercises")
     with st.container(horizontal=True, vertical_alignment="center"):
         answers = st.toggle("Show the answers", key="answers")
         for with_answers, label in ((False, "Exercise sheet (PDF)"), (True, "The sheet with answers (PDF)")):
