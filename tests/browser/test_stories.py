@@ -145,6 +145,8 @@ def test_a_company_brings_what_it_owns_and_gets_the_rest(
     page.get_by_text("Bring in from files: Register and Inspections and Owned").click()
     with followed(page):
         page.locator("input[type=file]").first.set_input_files(path)
+    expect(page.get_by_text("Owned gear: ").first).to_contain_text("changed")
+    press(page, "Take these tables")
     expect(page.get_by_text("used from now on")).to_be_visible()
 
     go(page, "Kit")
