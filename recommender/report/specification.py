@@ -8,7 +8,7 @@ from typing import Any
 
 from catalog_schema.catalogue import Catalogue, RopeLength
 from catalog_schema.gear import Brake, Connector, Extra, Gear, Lifter, Redirect, Rope, Sling
-from catalog_schema.units import UnitSystem
+from catalog_schema.units import Rounding, UnitSystem
 from recommender.kit.result import KitItem
 from recommender.report.figures import as_listed, words
 
@@ -59,7 +59,7 @@ def specification(item: KitItem, catalogue: Catalogue, system: UnitSystem) -> st
 
 
 def _rope(rope: Rope, system: UnitSystem) -> Iterator[str]:
-    yield f"{words(rope.fibre)}, {words(rope.construction)}, {as_listed(rope.diameter, 'size', system)}"
+    yield f"{words(rope.fibre)}, {words(rope.construction)}, {_thickness(rope.diameter, system)}"
     yield _break(rope.min_break, rope.break_basis, system)
     yield words(rope.termination)
 
@@ -73,7 +73,7 @@ def _redirect(redirect: Redirect, system: UnitSystem) -> Iterator[str]:
 
 
 def _sling(sling: Sling, system: UnitSystem) -> Iterator[str]:
-    yield f"{words(sling.kind)} sling, {words(sling.fibre)}, {as_listed(sling.diameter, 'size', system)}"
+    yield f"{words(sling.kind)} sling, {words(sling.fibre)}, {_thickness(sling.diameter, system)}"
     yield _stems(sling, system)
     if sling.min_break is not None:
         yield _break(sling.min_break, sling.break_basis, system)
@@ -134,11 +134,15 @@ def _rated(gear: Redirect | Brake | Connector, system: UnitSystem) -> Iterator[s
 
 
 def _for_rope(gear: Redirect | Brake | Lifter, system: UnitSystem) -> str:
-    low, high = (
-        as_listed(gear.rope_min, "size", system, "up"),
-        as_listed(gear.rope_max, "size", system, "down"),
-    )
+    low, high = _thickness(gear.rope_min, system, "up"), _thickness(gear.rope_max, system, "down")
     return f"for rope {low} to {high}"
+
+
+def _thickness(value: float, system: UnitSystem, rounding: Rounding = "nearest") -> str:
+    """A thickness; inches with the millimetres behind them, for rounded alone a rope and what takes it may differ."""
+    shown = as_listed(value, "size", system, rounding)
+    millimetres = round(1000 * value, 6)
+    return f"{shown} ({millimetres:.0f} mm)" if system == "us" and millimetres % 1 == 0 else shown
 
 
 def _stems(gear: Sling | Brake, system: UnitSystem) -> str:

@@ -32,6 +32,13 @@ def test_ropes_say_size_length_strength_and_end() -> None:
     assert text == "DB127-45; polyester, double braid, 12.7 mm; 44.8 m long; break 39 kN; cut end"
 
 
+def test_in_inches_a_rope_and_what_takes_it_are_known_by_their_millimetres() -> None:
+    """22 mm is 0.866 in: 0.87 in for the rope and, rounded inwards, to 0.86 in for the ring."""
+    assert "0.87 in (22 mm); " in specification(item("DB22-45", 45.0), CATALOGUE, "us")
+    assert "for rope 0.63 in (16 mm) to 0.86 in (22 mm); " in specification(item("RI-L"), CATALOGUE, "us")
+    assert ", 1/2 in; " in specification(item("DB127-45", 45.0), CATALOGUE, "us")
+
+
 def test_hardware_says_what_it_is_allowed_for() -> None:
     assert specification(item("PU-S"), CATALOGUE, "metric").endswith("not for catching")
     assert specification(item("RI-M"), CATALOGUE, "metric").endswith("; allowed for catching")
