@@ -26,6 +26,9 @@ NOT_CREDITED = (
 )
 
 
+UNEXPLAINED = "No plan keeps within the budgets. The search for why, and for what would help, was stopped."
+
+
 def plan_seasons(
     plan: Plan, settings: SolverSettings | None = None, watch: Watch | None = None
 ) -> SeasonsResult:
@@ -58,6 +61,9 @@ def plan_seasons(
         if solution.status is not Status.INFEASIBLE:
             return _result(prepared, solution, ())
         shortage = find_shortage(prepared, settings, watch)
+        if watch is not None and watch.stop():  # what was stopped half-way would pass for a reason
+            unexplained = _result(prepared, solution, ())
+            return unexplained.model_copy(update={"notes": (*unexplained.notes, UNEXPLAINED)})
         return _result(prepared, solution, (in_words(prepared.plan, shortage),)).model_copy(
             update={"shortage": shortage}
         )

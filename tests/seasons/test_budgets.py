@@ -67,6 +67,14 @@ def test_money_brought_forward_is_named_before_more_money() -> None:
     assert "No plan" in seasons_text(short(), "metric") and "s0" in short().uncovered[0].shortfall
 
 
+def test_reasons_that_were_stopped_half_way_are_none() -> None:
+    asking: list[str] = []
+    watch = Watch(lambda: bool(asking), lambda done, of, what: asking.extend([what] * ("why" in what)))
+    stopped = plan_seasons(with_seasons(training(), 500.0, 800.0), None, watch)
+    assert asking and (stopped.status, stopped.shortage, stopped.uncovered) == ("no kit", None, ())
+    assert "within the budgets. The search for why" in " ".join(seasons_text(stopped, "metric").split())
+
+
 def test_more_money_saves_what_a_plan_with_it_costs_less() -> None:
     plan = with_seasons(training(), 420.0, None, hire_price=20.0)
     result = plan_seasons(plan)
