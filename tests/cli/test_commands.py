@@ -131,7 +131,9 @@ def test_units_override_the_plan() -> None:
     assert ("WLL 10 kN" in run_once("plan").stdout) and "lbf" not in run_once("plan").stdout
     shown = run("plan", "--units", "us").stdout
     assert "WLL 2,248 lbf" in shown and "WLL 10 kN" not in shown
-    assert "three strand, 5/8 in;" in shown and "for rope 0.48 in to 5/8 in" in shown, "limits inwards"
+    told = " ".join(shown.split())
+    assert "three strand, 5/8 in (16 mm);" in told
+    assert "for rope 0.48 in (12 mm) to 5/8 in (16 mm)" in told, "limits inwards"
     assert "lbf" in run_once("loads", CATALOGUE / "company").stdout
     assert "lbf" not in run("loads", CATALOGUE / "company", "--units", "metric").stdout
 
