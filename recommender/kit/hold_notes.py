@@ -9,6 +9,7 @@ from recommender.kit.check import OWNED
 from recommender.kit.result import Assignment, Holding
 from recommender.work.plan import Plan
 
+ROUNDING = 1e-9
 HEAVY_REMEDY = (
     "Take a brake for more wraps (the crew's setting 'Holds every piece' has one chosen), have more people on the "
     "tail, or cut smaller."
@@ -47,7 +48,11 @@ def _notes(plan: Plan, brake: str, used: Sequence[tuple[Assignment, Holding]]) -
             )
             held = f"{most:g} wraps fit; slippery line, {hand} to a person"
             yield f"Brake {brake} ({held}): {said}: {told}. {remedy}".strip()
-    slips = [(one.job, hold.wraps_peak) for one, hold in used if hold.verdict == "slips at the peak"]
+    slips = [
+        (one.job, hold.wraps_peak)
+        for one, hold in used
+        if hold.wraps_peak > max(most, hold.wraps_one + ROUNDING)
+    ]
     if slips:
         yield (
             f"Brake {brake}: with its {most:g} wraps slippery line may run on through one ground worker's hands at the "

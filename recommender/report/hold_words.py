@@ -23,7 +23,7 @@ def on_the_tail(people: int, there: int) -> str:
 
 
 def held_words(hold: Holding) -> str:
-    """The people on the tail of a setup, and whether one of them feels the line run on at the peak."""
+    """The people on the tail of a setup; where one alone would hold it, whether the line may run on at the peak."""
     slips = "; may run on at the peak" if hold.verdict == "slips at the peak" else ""
     return on_the_tail(hold.people, hold.there) + slips
 

@@ -43,8 +43,9 @@ def crew_words(sheet: LimitsSheet, system: UnitSystem) -> str:
     each = printed(sheet.hold_n, "force", system, "down")
     return (
         f"Holds with a crew of {climbers} and {workers}: {tail} on the tail ({each} each), and as many wraps as "
-        f"fit on the brake: {wraps}. No row is more than they hold on slippery line. With fewer wraps or hands, take "
-        "less."
+        f"fit on the brake: {wraps}. No row is more than they hold on slippery line once the piece hangs still (let "
+        "run in a catch: as it runs); at the peak of a piece that is lowered, slippery line may run on. With fewer "
+        "wraps or hands, take less."
     )
 
 

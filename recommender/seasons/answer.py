@@ -61,7 +61,7 @@ def plan_seasons(
         if solution.status is not Status.INFEASIBLE:
             return _result(prepared, solution, ())
         shortage = find_shortage(prepared, settings, watch)
-        if watch is not None and watch.stop():  # what was stopped half-way would pass for a reason
+        if shortage is None:
             unexplained = _result(prepared, solution, ())
             return unexplained.model_copy(update={"notes": (*unexplained.notes, UNEXPLAINED)})
         return _result(prepared, solution, (in_words(prepared.plan, shortage),)).model_copy(

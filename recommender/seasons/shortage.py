@@ -32,9 +32,16 @@ MONEY, WORK = ("move money", "more money"), ("shorter pieces", "put off", "hire"
 
 def find_shortage(
     prepared: PreparedSeasons, settings: SolverSettings | None = None, watch: Watch | None = None
-) -> SeasonShortage:
-    """What can't go together in a plan that has no solution, and what would help."""
-    return _Shortage(prepared, settings or SolverSettings(), watch or Watch()).found()
+) -> SeasonShortage | None:
+    """What can't go together in a plan that has no solution, and what would help; None where the search was stopped."""
+    try:
+        return _Shortage(prepared, settings or SolverSettings(), watch or Watch()).found()
+    except _Stopped:
+        return None
+
+
+class _Stopped(Exception):
+    """Half of a search would pass for reasons: an answer that was stopped looks like one that there is a plan."""
 
 
 def in_words(plan: Plan, shortage: SeasonShortage) -> Uncovered:
@@ -104,7 +111,10 @@ class _Shortage:
     def _solve(self, problem: SeasonProblem, exact: bool = False) -> SeasonSolution:
         self.asked += 1
         self.watch.told(self.asked, 0, "why there is no plan, and what would help")
-        return solve_seasons(problem, self.exact if exact else self.settings, Watch(self.watch.stop))
+        found = solve_seasons(problem, self.exact if exact else self.settings, Watch(self.watch.stop))
+        if self.watch.stop():
+            raise _Stopped
+        return found
 
     def _is_hopeless(self, problem: SeasonProblem) -> bool:
         return self._solve(problem).status is Status.INFEASIBLE

@@ -65,16 +65,13 @@ def _answer(plan: Plan) -> None:
         return
     if result.status in UNPROVEN:
         told = (
-            "No plan was found"
+            "No plan was found, nor that there is none"
             if not result.seasons
             else f"This plan is at most {percent(result.gap)} too dear"
         )
-        st.warning(
-            plain(
-                f"{told}: the search ended after {result.solve_seconds:.0f} s. A longer one may find a better plan."
-            ),
-            icon=":material/timer:",
-        )  # fmt: skip
+        hope = "A longer one may find a better plan." if result.seasons else "A longer one may tell."
+        ended = f"the search ended after {result.solve_seconds:.0f} s"
+        st.warning(plain(f"{told}: {ended}. {hope}"), icon=":material/timer:")
         st.button(
             f"Look for {SLOWER * seconds:.0f} s", key="seasons_longer",
             on_click=_look_longer, args=(digest, SLOWER * seconds),
@@ -134,7 +131,7 @@ def _add_change() -> None:
 
 
 def _plan(result: SeasonsResult, system: UnitSystem) -> None:
-    if not result.seasons:
+    if not result.seasons and result.status not in UNPROVEN:
         st.error(plain(f"No plan over the seasons: {result.status}."), icon=":material/block:")
     for one in result.uncovered:
         shortfall(one, is_of_a_job=result.shortage is None)
